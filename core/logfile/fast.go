@@ -1,0 +1,193 @@
+package logfile
+
+import (
+	"encoding/binary"
+	"math/bits"
+
+	"plateau/core/quantity"
+	"plateau/core/trace"
+)
+
+// slack is how many readable bytes fast needs behind the end of the rows.
+const slack = 16
+
+// ones has a 1 in each byte of a word.
+const ones = 0x0101010101010101
+
+// scale is the powers of ten that eight digits can need.
+var scale = [8]uint64{1, 10, 100, 1000, 10_000, 100_000, 1_000_000, 10_000_000}
+
+// fast reads rows of plain numbers from b[i:end], which ends with a line end
+// and has slack behind it. It stops at the first row that holds anything else,
+// or whose time is not in order, and returns where that row begins.
+//
+// It takes the bytes eight at a time, as words, and has no calls on its way: on
+// a log of 100 MB in a browser, a loop over single bytes took three times as
+// long.
+func (r *rows) fast(b []byte, i, end int) int {
+	if r.n == 0 || r.held != nil || r.has[rolePower] {
+		return i // the first row sets the origin of time
+	}
+	for i < end {
+		n, next := r.fill(b[:end+slack], i, end, r.tr.Room())
+		r.tr.Added(n)
+		r.n += n
+		r.line += n
+		full := next < end && n > 0 && r.tr.Len()%trace.SegmentLen == 0
+		i = next
+		if !full {
+			break
+		}
+	}
+	return i
+}
+
+// fill reads rows into room until that is full, the rows end, or one of them
+// needs more than plain numbers.
+func (r *rows) fill(b []byte, i, end int, room trace.Window) (n, next int) {
+	fields, final := r.fields, len(r.fields)-1
+	delimiter, mark := r.delimiter, r.decimal
+	vals, factor, offset := r.vals, r.factor, r.offset
+	clock := r.timeForm != number
+	t0, last := r.shift-r.origin, r.last
+	full := len(room.T)
+	next = i
+rows:
+	for i < end && n < full {
+		for f, role := range fields {
+			if role == skip || clock && role == roleTime {
+				from := i
+				for b[i] != delimiter {
+					if c := b[i]; c == '\n' || c == '"' || c == 0 {
+						break rows
+					}
+					i++
+				}
+				if role == roleTime {
+					t, ok := r.clockTime(b[from:i])
+					if !ok {
+						break rows
+					}
+					vals[roleTime] = t
+				}
+				i++
+				continue
+			}
+
+			// Whole part, mark, fraction: at most seven digits each, so that
+			// both together are exact and the one division rounds correctly
+			// (see quantity.Exact).
+			from := i
+			neg := b[i] == '-'
+			if neg {
+				i++
+			}
+			w := binary.LittleEndian.Uint64(b[i:i+8]) ^ ones*'0'
+			n1 := bits.TrailingZeros64((w+ones*0x76|w)&(ones*0x80)) >> 3
+			if n1 == 8 {
+				break rows
+			}
+			i += n1
+			x := float64(word(w, n1))
+			if b[i] == mark {
+				i++
+				w2 := binary.LittleEndian.Uint64(b[i:i+8]) ^ ones*'0'
+				n2 := bits.TrailingZeros64((w2+ones*0x76|w2)&(ones*0x80)) >> 3
+				if n2 < 8 {
+					i += n2
+					x = float64(word(w, n1)*scale[n2]+word(w2, n2)) / float64(scale[n2])
+					n1 += n2
+				} else {
+					var long int
+					if x, long = longer(b, from, mark); long == 0 {
+						break rows
+					}
+					i = from + long
+					neg = false
+				}
+			}
+			if n1 == 0 {
+				break rows
+			}
+			if neg {
+				x = -x
+			}
+			vals[role] = float64(x*factor[role]) + offset[role]
+
+			c := b[i]
+			i++
+			if c == delimiter {
+				if f < final {
+					continue
+				}
+				if i = r.rest(b, i, f+1); i == 0 {
+					break rows
+				}
+				break
+			}
+			if c == '\r' {
+				c = b[i]
+				i++
+			}
+			if c != '\n' || f < final {
+				break rows
+			}
+		}
+		t := vals[roleTime] + t0
+		if !(t >= last) {
+			break
+		}
+		last = t
+		room.T[n], room.V[n], room.I[n] = t, vals[roleVoltage], vals[roleCurrent]
+		if room.Temp != nil {
+			room.Temp[n] = vals[roleTemperature]
+		}
+		n++
+		next = i
+	}
+	r.last = last
+	return n, next
+}
+
+// word is the whole number that the first n bytes of w make, 0 to 7 of them,
+// each less '0'. The digits are moved to the word's top, zeros before them,
+// and added up in pairs, fours and eights.
+func word(w uint64, n int) uint64 {
+	w <<= uint(64 - n<<3)
+	w = w*10 + w>>8
+	return ((w&0x000000ff000000ff)*(100+1000000<<32) + (w>>16&0x000000ff000000ff)*(1+10000<<32)) >> 32
+}
+
+// longer reads a number with more digits than fit a word.
+func longer(b []byte, start int, mark byte) (x float64, n int) {
+	for n < 40 && start+n < len(b) {
+		if c := b[start+n]; c-'0' > 9 && c != mark && c != '-' {
+			break
+		}
+		n++
+	}
+	x, err := quantity.Decimal(b[start:start+n], mark)
+	if err != nil {
+		return 0, 0
+	}
+	return x, n
+}
+
+// rest goes past the fields that are not needed, n having been read, to the
+// next row; 0 where there are too many of them, or a quote or a NUL.
+func (r *rows) rest(b []byte, i, n int) int {
+	for {
+		switch b[i] {
+		case '\n':
+			if n >= r.width && b[i-1] != r.delimiter {
+				return 0
+			}
+			return i + 1
+		case r.delimiter:
+			n++
+		case '"', 0:
+			return 0
+		}
+		i++
+	}
+}
