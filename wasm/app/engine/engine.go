@@ -1,0 +1,326 @@
+// Package engine owns the logs, their traces and their results. It takes
+// commands and answers with views of plain data; it knows nothing of the
+// browser, so that it runs natively too.
+package engine
+
+import (
+	"bytes"
+	"errors"
+	"fmt"
+	"path"
+	"sort"
+	"strings"
+
+	"plateau/core/demo"
+	"plateau/core/logfile"
+	"plateau/core/measure"
+	"plateau/core/publish"
+	"plateau/core/quantity"
+	"plateau/core/trace"
+	"plateau/wasm/app/guard"
+	"plateau/wasm/app/wire"
+)
+
+// smallShare of a log's largest discharge is the least that counts as a run of
+// its own; shorter ones are test pulses.
+const smallShare = 0.01
+
+// Engine is the state of one page.
+type Engine struct {
+	files  []*file
+	cutoff float64 // V; 0 for none
+	badCut string  // why the typed cut-off was not taken
+	words  quantity.Words
+
+	reading *reading
+}
+
+// file is one log that was dropped, read or refused.
+type file struct {
+	id    int
+	name  string
+	log   *logfile.Log
+	runs  []*run
+	small int // pulses not listed
+	fault *logfile.Fault
+}
+
+// run is one discharge in it.
+type run struct {
+	id     string
+	name   string
+	colour int
+	*trace.Run
+	res measure.Results
+	err error
+}
+
+// reading is the log whose bytes are coming in.
+type reading struct {
+	id   int
+	name string
+	r    *logfile.Reader
+}
+
+// errNoDischarge is the fault of a log that was read and holds no discharge.
+var errNoDischarge = errors.New("the log holds no discharge")
+
+// Do carries out one command. The numbers of curves come beside the reply, in
+// the order of its series. A panic on the way becomes the reply's error.
+func (e *Engine) Do(c wire.Command) (reply wire.Reply, curves [][]float64) {
+	guard.Run(func() { reply, curves = e.do(c) }, func(what, stack string) {
+		fmt.Println(stack)
+		reply = wire.Reply{Error: "A fault in Plateau stopped this step (" + what + "). The logs are still there; try again, or leave out the log that leads to it."}
+		if c.Do == "close" {
+			f := &file{id: c.File, name: e.readingName(), fault: internalFault(what)}
+			e.reading = nil
+			e.put(f)
+			reply.View = e.view()
+		}
+	})
+	return reply, curves
+}
+
+func (e *Engine) readingName() string {
+	if e.reading == nil {
+		return "log"
+	}
+	return e.reading.name
+}
+
+func internalFault(what string) *logfile.Fault {
+	return &logfile.Fault{Err: errors.New("a fault in Plateau stopped the reading (" + what + ")"),
+		Hint: "The other logs are not touched. Please report it with the first lines of this log."}
+}
+
+func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
+	switch c.Do {
+	case "open":
+		e.reading = &reading{c.File, c.Name, logfile.NewReader(c.Name)}
+		return wire.Reply{}, nil
+	case "close":
+		e.close(c.File)
+	case "cancel":
+		if e.reading != nil && e.reading.id == c.File {
+			e.reading = nil
+		}
+	case "remove":
+		e.remove(c.File)
+	case "demo":
+		e.demo(c.File)
+	case "cutoff":
+		e.setCutoff(c.Text)
+	case "view":
+		e.words.Comma = c.DecimalComma
+	case "curves":
+		reply, data := e.curves(c)
+		return wire.Reply{Curves: reply}, data
+	case "readout":
+		return wire.Reply{Readout: e.readout(c)}, nil
+	case "results":
+		d, err := e.download()
+		if err != nil {
+			return wire.Reply{Error: err.Error()}, nil
+		}
+		return wire.Reply{Download: d}, nil
+	default:
+		return wire.Reply{Error: "unknown command " + c.Do}, nil
+	}
+	return wire.Reply{View: e.view()}, nil
+}
+
+// Chunk is room for the next n bytes of the log that is being read; nil where
+// none is, or n is out of bounds.
+func (e *Engine) Chunk(n int) []byte {
+	const most = 64 << 20
+	if e.reading == nil || n <= 0 || n > most {
+		return nil
+	}
+	return e.reading.r.Reserve(n)
+}
+
+// Feed reads the n bytes that were put there. False says that the log is
+// refused and no more bytes are wanted; close tells why.
+func (e *Engine) Feed(n int) (more bool) {
+	if e.reading == nil {
+		return false
+	}
+	id, name := e.reading.id, e.reading.name
+	guard.Run(func() { more = e.reading.r.Commit(n) == nil }, func(what, stack string) {
+		fmt.Println(stack)
+		e.reading = nil
+		e.put(&file{id: id, name: name, fault: internalFault(what)})
+	})
+	return more
+}
+
+// Rows is how many rows of the log being read were used so far.
+func (e *Engine) Rows() int {
+	if e.reading == nil {
+		return 0
+	}
+	return e.reading.r.Rows()
+}
+
+func (e *Engine) close(id int) {
+	if e.reading == nil || e.reading.id != id {
+		return
+	}
+	log, err := e.reading.r.Close()
+	name := e.reading.name
+	e.reading = nil
+	e.put(e.file(id, name, log, err))
+}
+
+// file takes what became of a log.
+func (e *Engine) file(id int, name string, log *logfile.Log, err error) *file {
+	f := &file{id: id, name: name}
+	if err != nil {
+		if !errors.As(err, &f.fault) {
+			f.fault = &logfile.Fault{File: name, Err: err}
+		}
+		return f
+	}
+	f.log = log
+	var top float64
+	var runs []*trace.Run
+	var whole []measure.Results
+	for _, s := range log.Trace.Steps() {
+		if s.Kind != trace.Discharge || s.To-s.From < 2 {
+			continue
+		}
+		r := trace.NewRun(log.Trace, s)
+		res, err := measure.Discharge(r, 0)
+		if err != nil {
+			continue
+		}
+		top = max(top, res.Capacity)
+		runs, whole = append(runs, r), append(whole, res)
+	}
+	for k, r := range runs {
+		if whole[k].Capacity < smallShare*top {
+			f.small++
+			continue
+		}
+		f.runs = append(f.runs, &run{Run: r, res: whole[k]})
+	}
+	stem := strings.TrimSuffix(name, path.Ext(name))
+	for k, r := range f.runs {
+		r.id, r.name = fmt.Sprintf("%d.%d", id, k+1), stem
+		if len(f.runs) > 1 {
+			r.name = fmt.Sprintf("%s · %d", stem, k+1)
+		}
+		r.measure(e.cutoff)
+	}
+	if len(f.runs) == 0 {
+		f.fault = &logfile.Fault{File: name, Err: errNoDischarge,
+			Hint: "Plateau needs a stretch in which current flows out of the cell and its voltage falls. Look whether the column of current is the cell's."}
+	}
+	return f
+}
+
+func (r *run) measure(cutoff float64) {
+	if cutoff > 0 || r.res.Ending != measure.AtEnd {
+		r.res, r.err = measure.Discharge(r.Run, cutoff)
+	}
+}
+
+// put adds a file in the order of the ids and gives its runs the colours that
+// are free.
+func (e *Engine) put(f *file) {
+	e.remove(f.id)
+	taken := map[int]bool{}
+	for _, other := range e.files {
+		for _, r := range other.runs {
+			taken[r.colour] = true
+		}
+	}
+	c := 0
+	for _, r := range f.runs {
+		for taken[c] {
+			c++
+		}
+		r.colour, taken[c] = c, true
+	}
+	at := sort.Search(len(e.files), func(k int) bool { return e.files[k].id > f.id })
+	e.files = append(e.files[:at], append([]*file{f}, e.files[at:]...)...)
+}
+
+func (e *Engine) remove(id int) {
+	for k, f := range e.files {
+		if f.id == id {
+			e.files = append(e.files[:k], e.files[k+1:]...)
+			return
+		}
+	}
+}
+
+// demo reads the demo's logs by the same way as any other.
+func (e *Engine) demo(id int) {
+	for _, l := range demo.Logs() {
+		var text bytes.Buffer
+		_, err := l.WriteTo(&text)
+		var log *logfile.Log
+		if err == nil {
+			log, err = logfile.Read(l.Name, &text)
+		}
+		e.put(e.file(id, l.Name, log, err))
+		id++
+	}
+}
+
+func (e *Engine) setCutoff(s string) {
+	e.badCut = ""
+	if strings.TrimSpace(s) == "" {
+		e.cutoff = 0
+	} else {
+		v, err := quantity.Parse(s, quantity.Voltage)
+		switch {
+		case err != nil:
+			e.badCut = fmt.Sprintf("%q is not a voltage. Type one such as 2.7, or leave it empty.", s)
+		case v < 0.1 || v > 100:
+			e.badCut = fmt.Sprintf("A cut-off of %s V is out of bounds. Type the voltage at which the discharge ends, such as 2.7.", e.words.Fixed(v, 2))
+		default:
+			e.cutoff = v
+		}
+	}
+	for _, r := range e.all(nil) {
+		r.measure(e.cutoff)
+	}
+}
+
+// all lists the runs of every file, those hidden aside.
+func (e *Engine) all(hidden []string) []*run {
+	skip := map[string]bool{}
+	for _, id := range hidden {
+		skip[id] = true
+	}
+	var runs []*run
+	for _, f := range e.files {
+		for _, r := range f.runs {
+			if !skip[r.id] {
+				runs = append(runs, r)
+			}
+		}
+	}
+	return runs
+}
+
+func (e *Engine) download() (*wire.Download, error) {
+	var rows []publish.Row
+	for _, f := range e.files {
+		for _, r := range f.runs {
+			if r.err == nil {
+				rows = append(rows, publish.Row{Run: r.name, File: f.name, Results: r.res})
+			}
+		}
+	}
+	if len(rows) == 0 {
+		return nil, errors.New("there are no results to download")
+	}
+	var b bytes.Buffer
+	if err := publish.ResultsCSV(&b, rows); err != nil {
+		return nil, err
+	}
+	return &wire.Download{Name: "results.csv", Type: "text/csv;charset=utf-8", Text: b.String()}, nil
+}

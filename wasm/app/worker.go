@@ -1,0 +1,88 @@
+//go:build js && wasm
+
+package main
+
+import (
+	"encoding/json"
+	"fmt"
+	"syscall/js"
+	"unsafe"
+
+	"plateau/wasm/app/engine"
+	"plateau/wasm/app/guard"
+	"plateau/wasm/app/wire"
+)
+
+// eng is the engine of this instance; the page's has none.
+var eng = &engine.Engine{}
+
+// serveEngine offers the engine to the worker shell.
+func serveEngine() {
+	js.Global().Set("plateauEngine", map[string]any{"command": js.FuncOf(command)})
+	if ready := js.Global().Get("plateauEngineReady"); ready.Type() == js.TypeFunction {
+		ready.Invoke()
+	}
+}
+
+// command answers one wire.Command in JSON with {json, buffers}.
+func command(_ js.Value, args []js.Value) (answer any) {
+	var reply wire.Reply
+	var curves [][]float64
+	guard.Run(func() {
+		var c wire.Command
+		if err := json.Unmarshal([]byte(args[0].String()), &c); err != nil {
+			reply.Error = "The page sent a command that the engine cannot read: " + err.Error()
+			return
+		}
+		reply, curves = eng.Do(c)
+	}, func(what, stack string) {
+		fmt.Println(stack)
+		reply = wire.Reply{Error: "A fault in Plateau stopped this step (" + what + ")."}
+	})
+	text, err := json.Marshal(reply)
+	if err != nil {
+		text = []byte(`{"error":"The engine's answer could not be written."}`)
+	}
+	buffers := js.Global().Get("Array").New()
+	for _, c := range curves {
+		buffers.Call("push", arrayBuffer(c))
+	}
+	return map[string]any{"json": string(text), "buffers": buffers}
+}
+
+// arrayBuffer copies numbers out of linear memory.
+func arrayBuffer(x []float64) js.Value {
+	bytes := js.Global().Get("Uint8Array").New(8 * len(x))
+	if len(x) > 0 {
+		js.CopyBytesToJS(bytes, unsafe.Slice((*byte)(unsafe.Pointer(&x[0])), 8*len(x)))
+	}
+	return bytes.Get("buffer")
+}
+
+// chunk reserves n bytes for the log that is being read and returns where in
+// linear memory they are to be put; 0 where no log is being read.
+//
+//go:wasmexport chunk
+func chunk(n int32) (at int32) {
+	guard.Run(func() {
+		if b := eng.Chunk(int(n)); len(b) > 0 {
+			at = int32(uintptr(unsafe.Pointer(&b[0])))
+		}
+	}, func(what, stack string) { fmt.Println(what, stack) })
+	return at
+}
+
+// feed reads the n bytes put there: 0 to go on, 1 where no more are wanted.
+//
+//go:wasmexport feed
+func feed(n int32) int32 {
+	if eng.Feed(int(n)) {
+		return 0
+	}
+	return 1
+}
+
+// rows is how many rows of the log were used so far.
+//
+//go:wasmexport rows
+func rows() int32 { return int32(eng.Rows()) }
