@@ -47,7 +47,7 @@ func Findings(r *trace.Run, res Results, cutoff float64, w quantity.Words) []Fin
 	volts := func(x float64) string { return w.Fixed(x, 3) + " V" }
 	switch {
 	case r.From == 0:
-		say(Fault, "The log begins with the load already on: charge taken out before is missing. Start the log before the discharge.")
+		say(Caution, "The log begins under load: what was taken out before its first row is not counted. Start the log before the discharge.")
 	case !r.Before.Rest:
 		say(Caution, "The discharge follows on another load without a rest: it did not start from a full, rested cell.")
 	}

@@ -119,7 +119,7 @@ func Decimals(x float64, significant int) int {
 	if !(x > 0) || math.IsInf(x, 0) {
 		return significant - 1
 	}
-	return min(max(significant-1-int(math.Floor(math.Log10(x))), 0), 6)
+	return min(max(significant-1-int(math.Floor(math.Log10(x*(1+1e-9)))), 0), 6)
 }
 
 // Count is a whole number in groups of three, with a no-break thin space.
