@@ -119,7 +119,13 @@ func Decimals(x float64, significant int) int {
 	if !(x > 0) || math.IsInf(x, 0) {
 		return significant - 1
 	}
-	return min(max(significant-1-int(math.Floor(math.Log10(x*(1+1e-9)))), 0), 6)
+	// The exponent after rounding, so that 0.99999 counts as 1.000.
+	rounded := strconv.FormatFloat(x, 'e', significant-1, 64)
+	exponent, err := strconv.Atoi(rounded[strings.IndexByte(rounded, 'e')+1:])
+	if err != nil {
+		return 0
+	}
+	return min(max(significant-1-exponent, 0), 6)
 }
 
 // Count is a whole number in groups of three, with a no-break thin space.

@@ -97,7 +97,7 @@ func TestWords(t *testing.T) {
 	for _, tt := range []struct {
 		x    float64
 		want int
-	}{{5.003, 3}, {0.25, 4}, {33.1, 2}, {12345, 0}, {0, 3}, {1e-9, 6}} {
+	}{{5.003, 3}, {0.25, 4}, {33.1, 2}, {12345, 0}, {0, 3}, {1e-9, 6}, {0.99999, 3}, {1, 3}} {
 		if got := Decimals(tt.x, 4); got != tt.want {
 			t.Errorf("Decimals(%g) = %d, want %d", tt.x, got, tt.want)
 		}
