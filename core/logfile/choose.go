@@ -19,7 +19,7 @@ const (
 	roleCurrent
 	roleTemperature
 	rolePower
-	roles
+	roles = 8 // a power of two, so that an index needs no check
 )
 
 // plan says what to take from each field of a row.

@@ -15,7 +15,7 @@ const slack = 16
 const ones = 0x0101010101010101
 
 // scale is the powers of ten that eight digits can need.
-var scale = [8]uint64{1, 10, 100, 1000, 10_000, 100_000, 1_000_000, 10_000_000}
+var scale = [8]int64{1, 10, 100, 1000, 10_000, 100_000, 1_000_000, 10_000_000}
 
 // fast reads rows of plain numbers from b[i:end], which ends with a line end
 // and has slack behind it. It stops at the first row that holds anything else,
@@ -44,6 +44,12 @@ func (r *rows) fast(b []byte, i, end int) int {
 
 // fill reads rows into room until that is full, the rows end, or one of them
 // needs more than plain numbers.
+//
+// The first byte of a word that is no digit is found by the top bit that
+// adding 0x76 sets in it, the bytes having been brought to their digits. A
+// number has at most seven digits on either side of the mark, 14 in all, so
+// that both mantissa and power of ten are exact and the one division rounds
+// correctly (see quantity.Exact).
 func (r *rows) fill(b []byte, i, end int, room trace.Window) (n, next int) {
 	fields, final := r.fields, len(r.fields)-1
 	delimiter, mark := r.delimiter, r.decimal
@@ -74,28 +80,34 @@ rows:
 				continue
 			}
 
-			// Whole part, mark, fraction: at most seven digits each, so that
-			// both together are exact and the one division rounds correctly
-			// (see quantity.Exact).
 			from := i
 			neg := b[i] == '-'
 			if neg {
 				i++
 			}
 			w := binary.LittleEndian.Uint64(b[i:i+8]) ^ ones*'0'
-			n1 := bits.TrailingZeros64((w+ones*0x76|w)&(ones*0x80)) >> 3
+			odd := (w + ones*0x76 | w) & (ones * 0x80)
+			n1 := bits.TrailingZeros64(odd) >> 3 // digits before the mark
 			if n1 == 8 {
 				break rows
 			}
-			i += n1
-			x := float64(word(w, n1))
-			if b[i] == mark {
-				i++
+			var x float64
+			if b[i+n1] != mark {
+				x = float64(int64(word(w, n1)))
+				i += n1
+			} else if n := bits.TrailingZeros64(odd&(odd-1)) >> 3; n < 8 {
+				// All of it is in the word: close the gap that the mark leaves.
+				low := uint64(1)<<(n1<<3) - 1
+				x = float64(int64(word(w&low|w>>8&^low, n-1))) / float64(scale[n-1-n1])
+				n1 = n - 1
+				i += n
+			} else {
+				i += n1 + 1
 				w2 := binary.LittleEndian.Uint64(b[i:i+8]) ^ ones*'0'
 				n2 := bits.TrailingZeros64((w2+ones*0x76|w2)&(ones*0x80)) >> 3
 				if n2 < 8 {
 					i += n2
-					x = float64(word(w, n1)*scale[n2]+word(w2, n2)) / float64(scale[n2])
+					x = float64(int64(word(w, n1)*uint64(scale[n2])+word(w2, n2))) / float64(scale[n2])
 					n1 += n2
 				} else {
 					var long int
@@ -112,7 +124,7 @@ rows:
 			if neg {
 				x = -x
 			}
-			vals[role] = float64(x*factor[role]) + offset[role]
+			vals[role&7] = float64(x*factor[role&7]) + offset[role&7]
 
 			c := b[i]
 			i++

@@ -2,7 +2,6 @@ package measure
 
 import (
 	"fmt"
-	"math"
 
 	"plateau/core/quantity"
 	"plateau/core/trace"
@@ -76,21 +75,11 @@ func Findings(r *trace.Run, res Results, cutoff float64, w quantity.Words) []Fin
 // it began after the start; 0 where none stands out: ten times the mean one
 // and a two-hundredth of the run.
 func longestGap(r *trace.Run) (gap, at float64) {
-	var last, first float64
-	for w := range r.Trace().Windows(r.From, r.To) {
-		for j, t := range w.T {
-			if w.Start+j == r.From {
-				first, last = t, t
-			}
-			if t-last > gap {
-				gap, at = t-last, last-first+r.Before.Width/2
-			}
-			last = t
-		}
-	}
-	span := last - first
-	if n := float64(r.To - r.From - 1); !(gap > 10*span/n) || !(gap > span/200) || math.IsNaN(gap) {
+	tr := r.Trace()
+	gap, k := tr.LongestGap(r.From, r.To)
+	span := tr.Time(r.To-1) - tr.Time(r.From)
+	if n := float64(r.To - r.From - 1); !(gap > 10*span/n) || !(gap > span/200) {
 		return 0, 0
 	}
-	return gap, at
+	return gap, tr.Time(k-1) - tr.Time(r.From) + r.Before.Width/2
 }

@@ -93,18 +93,11 @@ func Discharge(r *trace.Run, cutoff float64) (Results, error) {
 }
 
 func (res *Results) temperatures(tr *trace.Trace, first, last int) {
-	res.TempStart, res.TempMax = math.NaN(), math.NaN()
-	for w := range tr.Windows(first, last+1) {
-		for _, c := range w.Temp {
-			if math.IsNaN(c) {
-				continue
-			}
-			if math.IsNaN(res.TempStart) {
-				res.TempStart, res.TempMax = c, c
-			}
-			res.TempMax = max(res.TempMax, c)
-		}
+	res.TempStart = math.NaN()
+	for k := first; k <= last && math.IsNaN(res.TempStart) && tr.HasTemperature(); k++ {
+		res.TempStart = tr.Temperature(k)
 	}
+	res.TempMax = tr.Hottest(first, last+1)
 	res.TempRise = res.TempMax - res.TempStart
 }
 
@@ -132,13 +125,9 @@ func endOf(r *trace.Run, cutoff float64) (trace.Point, Ending) {
 // lastAbove is the last loaded sample above the cut-off; what follows it stays
 // at or below to the end, so that a dip at the start ends no run.
 func lastAbove(r *trace.Run, cutoff float64) int {
-	last := r.From - 1
-	for w := range r.Trace().Windows(r.From, r.To) {
-		for j, v := range w.V {
-			if v > cutoff {
-				last = w.Start + j
-			}
-		}
+	k := r.To - 1
+	for k >= r.From && !(r.Trace().Voltage(k) > cutoff) {
+		k--
 	}
-	return last
+	return k
 }

@@ -73,21 +73,30 @@ func NewRun(tr *Trace, s Step) *Run {
 	}
 	r.start = tr.Time(s.From) - r.Before.Width/2
 	p := Point{Q: r.Before.Charge, E: r.Before.Energy}
-	lastT, lastI, lastP := tr.Time(s.From), tr.Current(s.From), float64(tr.Voltage(s.From)*tr.Current(s.From))
+	last := s.From
 	for w := range tr.Windows(s.From, s.To) {
-		for j, t := range w.T {
-			i := w.I[j]
-			power := float64(w.V[j] * i)
-			half := (t - lastT) / 7200
-			p.Q += float64((lastI + i) * half)
-			p.E += float64((lastP + power) * half)
-			lastT, lastI, lastP = t, i, power
-			if j == 0 {
-				r.marks = append(r.marks, Point{K: w.Start, Q: p.Q, E: p.E, T: t - r.start})
-			}
+		p.add(tr, last, w.Start)
+		r.marks = append(r.marks, Point{K: w.Start, Q: p.Q, E: p.E, T: w.T[0] - r.start})
+		last = w.Start + len(w.T) - 1
+		if tr.whole(w) {
+			sum := tr.sum(w.Start)
+			p.Q += sum.q
+			p.E += sum.e
+			continue
+		}
+		for k := w.Start + 1; k <= last; k++ {
+			p.add(tr, k-1, k)
 		}
 	}
 	return r
+}
+
+// add adds the interval between two samples to the charge and the energy.
+func (p *Point) add(tr *Trace, a, b int) {
+	half := (tr.Time(b) - tr.Time(a)) / 7200
+	i, j := tr.Current(a), tr.Current(b)
+	p.Q += float64((i + j) * half)
+	p.E += float64((float64(tr.Voltage(a)*i) + float64(tr.Voltage(b)*j)) * half)
 }
 
 // edge is the interval between the loaded sample in and the one outside it.
@@ -179,18 +188,56 @@ func (r *Run) mark(a Axis, x float64) int {
 	return sort.Search(len(r.marks), func(m int) bool { return r.marks[m].On(a) > x }) - 1
 }
 
-// Curve hands the run to draw, point by point: the voltage at rest before the
-// load, then the loaded samples; of those outside from..to one piece at most.
-func (r *Run) Curve(a Axis, from, to float64, draw func(Point)) {
-	m := r.mark(a, from)
+// Draw thins the run's voltage, and its temperature where temps is not nil,
+// against axis a in units of per (3600 for hours): the voltage at rest before
+// the load, then the loaded samples; of those outside from..to, in the same
+// units, one piece at most.
+func (r *Run) Draw(a Axis, per, from, to float64, volts, temps *Thinner) {
+	m := r.mark(a, from*per)
 	if m <= 0 && r.Before.Rest {
-		draw(Point{K: r.From - 1, V: r.Before.V, Temp: r.tr.Temperature(r.From - 1)})
+		zero := []float64{0}
+		volts.Add(zero, []float64{r.Before.V})
+		if temps != nil {
+			temps.Add(zero, []float64{r.tr.Temperature(r.From - 1)})
+		}
 	}
-	for p := range r.Points(r.marks[max(m, 0)].K) {
-		draw(p)
-		if p.On(a) > to {
+	var xs [SegmentLen]float64
+	for k := max(m, 0); k < len(r.marks); k++ {
+		p := r.marks[k]
+		if p.On(a) > to*per && k > m+1 {
 			return
 		}
+		for w := range r.tr.Windows(p.K, min(r.To, (p.K/SegmentLen+1)*SegmentLen)) {
+			r.abscissas(a, per, p, w, xs[:len(w.T)])
+			volts.Add(xs[:len(w.T)], w.V)
+			if temps != nil {
+				temps.Add(xs[:len(w.T)], w.Temp)
+			}
+		}
+	}
+}
+
+// abscissas are the places of a window's samples along an axis, p being its
+// first.
+func (r *Run) abscissas(a Axis, per float64, p Point, w Window, xs []float64) {
+	if a == ByTime {
+		for j, t := range w.T {
+			xs[j] = (t - r.start) / per
+		}
+		return
+	}
+	sum := p.On(a)
+	of := func(j int) float64 { return w.I[j] }
+	if a == ByEnergy {
+		of = func(j int) float64 { return float64(w.V[j] * w.I[j]) }
+	}
+	last := of(0)
+	lastT := w.T[0]
+	for j, t := range w.T {
+		rate := of(j)
+		sum += float64((last + rate) * (t - lastT) / 7200)
+		xs[j] = sum / per
+		last, lastT = rate, t
 	}
 }
 

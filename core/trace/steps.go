@@ -41,21 +41,12 @@ const (
 
 // restLimit is the largest current in A that counts as rest.
 func (tr *Trace) restLimit() float64 {
-	if tr.limitAt == tr.n && tr.n > 0 {
-		return tr.limit
-	}
 	var top float64
-	for w := range tr.Windows(0, tr.n) {
-		for _, i := range w.I {
-			if i > top { // faster than max and Abs, which mind NaN
-				top = i
-			} else if -i > top {
-				top = -i
-			}
-		}
+	for start := 0; start < tr.n; start += SegmentLen {
+		s := tr.sum(start)
+		top = max(top, s.high, -s.low)
 	}
-	tr.limit, tr.limitAt = max(restFloor, float64(restShare*top)), tr.n
-	return tr.limit
+	return max(restFloor, float64(restShare*top))
 }
 
 // Sign says how the log signs its current.
@@ -77,6 +68,19 @@ func (tr *Trace) SettleSign() Sign {
 	var pos, neg bool
 	var lastI, lastV float64
 	for w := range tr.Windows(0, tr.n) {
+		if s, n := tr.sum(w.Start), len(w.I); s.low > limit || s.high < -limit {
+			way := w.V[n-1] - w.V[0]
+			if lastI > limit == (s.low > limit) && math.Abs(lastI) > limit {
+				way += w.V[0] - lastV
+			}
+			pos, neg = pos || s.low > limit, neg || s.low <= limit
+			if s.low <= limit {
+				way = -way
+			}
+			drift += way
+			lastI, lastV = w.I[n-1], w.V[n-1]
+			continue
+		}
 		for j, i := range w.I {
 			switch {
 			case i > limit:
@@ -117,6 +121,9 @@ func (tr *Trace) negate(from, to int) {
 	for w := range tr.Windows(from, to) {
 		for j := range w.I {
 			w.I[j] = -w.I[j]
+		}
+		for k := w.Start / SegmentLen; k <= w.Start/SegmentLen+1 && k < len(tr.segs); k++ {
+			tr.segs[k].sum = nil // the jump into the next one changes too
 		}
 	}
 }
@@ -172,14 +179,20 @@ func (tr *Trace) split(limit float64, unsigned bool) []Step {
 		return Rest
 	}
 	var steps []Step
+	add := func(k StepKind, at, n int) {
+		if last := len(steps) - 1; last >= 0 && steps[last].Kind == k {
+			steps[last].To += n
+		} else {
+			steps = append(steps, Step{k, at, at + n})
+		}
+	}
 	for w := range tr.Windows(0, tr.n) {
+		if s := tr.sum(w.Start); kind(s.low) == kind(s.high) {
+			add(kind(s.low), w.Start, len(w.I))
+			continue
+		}
 		for j, i := range w.I {
-			k := kind(i)
-			if last := len(steps) - 1; last >= 0 && steps[last].Kind == k {
-				steps[last].To++
-				continue
-			}
-			steps = append(steps, Step{k, w.Start + j, w.Start + j + 1})
+			add(kind(i), w.Start+j, 1)
 		}
 	}
 	var out []Step
@@ -219,6 +232,12 @@ func (tr *Trace) levels(s Step) []int {
 	from := s.From
 	last := math.NaN()
 	for w := range tr.Windows(s.From, s.To) {
+		if tr.whole(w) {
+			if sum := tr.sum(w.Start); sum.jump <= levelJump/2*min(math.Abs(sum.low), math.Abs(sum.high)) {
+				last = w.I[len(w.I)-1]
+				continue
+			}
+		}
 		for j, i := range w.I {
 			k := w.Start + j
 			// NaN compares false: the first sample is no jump.

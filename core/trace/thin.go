@@ -12,7 +12,8 @@ type Thinner struct {
 	x0, scale float64
 	columns   int
 	col       int
-	n         int // points held of this column
+	until     float64 // the column's points lie below this
+	held      bool
 	first     xy
 	last      xy
 	low, high xy
@@ -33,38 +34,48 @@ func NewThinner(x0, x1 float64, columns int) *Thinner {
 	if !(x1 > x0) {
 		scale = 0
 	}
-	return &Thinner{x0: x0, scale: scale, columns: columns, col: math.MinInt}
+	return &Thinner{x0: x0, scale: scale, columns: columns}
 }
 
-// Add takes the next point of the curve; a point without a value (NaN) is
-// left out.
-func (th *Thinner) Add(x, y float64) {
-	if math.IsNaN(y) || math.IsNaN(x) {
-		return
+// Add takes the next points of the curve; one without a value (NaN) is left
+// out. Abscissas do not decrease but for noise.
+func (th *Thinner) Add(xs, ys []float64) {
+	for k, x := range xs {
+		y := ys[k]
+		if y != y || x != x {
+			continue
+		}
+		th.seq++
+		if !th.held || x >= th.until {
+			th.flush()
+			th.begin(xy{x, y, th.seq})
+			continue
+		}
+		th.last.x, th.last.y, th.last.seq = x, y, th.seq
+		if y < th.low.y {
+			th.low = th.last
+		}
+		if y > th.high.y {
+			th.high = th.last
+		}
 	}
-	place := math.Floor((x - th.x0) * th.scale)
-	col := int(min(max(place, -1), float64(th.columns)))
-	p := xy{x, y, th.seq}
-	th.seq++
-	if col != th.col {
-		th.flush()
-		th.col, th.n = col, 1
-		th.first, th.last, th.low, th.high = p, p, p, p
-		return
+}
+
+// begin starts the column of pixels in which p lies.
+func (th *Thinner) begin(p xy) {
+	place := math.Floor((p.x - th.x0) * th.scale)
+	th.col = int(min(max(place, -1), float64(th.columns)))
+	th.until = math.Inf(1)
+	if th.scale > 0 && th.col < th.columns {
+		th.until = th.x0 + float64(th.col+1)/th.scale
 	}
-	th.n++
-	th.last = p
-	if y < th.low.y {
-		th.low = p
-	}
-	if y > th.high.y {
-		th.high = p
-	}
+	th.held = true
+	th.first, th.last, th.low, th.high = p, p, p, p
 }
 
 // flush writes the column's points in the order in which they came.
 func (th *Thinner) flush() {
-	if th.n == 0 {
+	if !th.held {
 		return
 	}
 	switch {
@@ -85,7 +96,7 @@ func (th *Thinner) flush() {
 			}
 		}
 	}
-	th.n = 0
+	th.held = false
 }
 
 func (th *Thinner) put(p xy) { th.out = append(th.out, p.x, p.y) }

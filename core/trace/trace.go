@@ -14,7 +14,8 @@ const SegmentLen = 2048
 type column [SegmentLen]float64
 
 type segment struct {
-	t, v, i, temp *column // temp is nil where the log has no temperature
+	t, v, i, temp *column  // temp is nil where the log has no temperature
+	sum           *summary // nil until asked for
 }
 
 // Trace is a log's samples in order. Times are s from the first sample and do
@@ -25,9 +26,6 @@ type Trace struct {
 	segs []segment
 	n    int
 	temp bool
-
-	limit   float64 // see restLimit, found when there were
-	limitAt int     // this many samples
 }
 
 // New returns an empty trace, with a temperature column or without.
@@ -52,6 +50,7 @@ func (tr *Trace) Room() Window {
 		tr.grow()
 	}
 	s := &tr.segs[len(tr.segs)-1]
+	s.sum = nil
 	w := Window{Start: tr.n, T: s.t[k:], V: s.v[k:], I: s.i[k:]}
 	if s.temp != nil {
 		w.Temp = s.temp[k:]

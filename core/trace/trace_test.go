@@ -186,7 +186,7 @@ func TestThinnerKeepsExtremes(t *testing.T) {
 	y := make([]float64, n)
 	for k := range y {
 		y[k] = rng.NormFloat64()
-		th.Add(float64(k), y[k])
+		th.Add([]float64{float64(k)}, y[k:k+1])
 		c := k * columns / n
 		low[c], high[c] = min(low[c], y[k]), max(high[c], y[k])
 	}
@@ -218,9 +218,9 @@ func TestThinnerKeepsExtremes(t *testing.T) {
 func TestThinnerZoomed(t *testing.T) {
 	th := NewThinner(100, 200, 10)
 	for k := range 1000 {
-		th.Add(float64(k), float64(k%7))
+		th.Add([]float64{float64(k)}, []float64{float64(k % 7)})
 	}
-	th.Add(1000, math.NaN())
+	th.Add([]float64{1000}, []float64{math.NaN()})
 	out := th.Points()
 	if out[0] != 99 {
 		t.Errorf("first point at %g, want 99, the nearest outside", out[0])

@@ -53,14 +53,11 @@ func (e *Engine) curves(c wire.Command) (*wire.Curves, [][]float64) {
 	var data [][]float64
 	for _, r := range runs {
 		hot := r.Trace().HasTemperature()
-		volts, temps := trace.NewThinner(from, to, width), trace.NewThinner(from, to, width)
-		r.Curve(a.axis, from*a.per, to*a.per, func(p trace.Point) {
-			x := p.On(a.axis) / a.per
-			volts.Add(x, p.V)
-			if hot {
-				temps.Add(x, p.Temp)
-			}
-		})
+		volts, temps := trace.NewThinner(from, to, width), (*trace.Thinner)(nil)
+		if hot {
+			temps = trace.NewThinner(from, to, width)
+		}
+		r.Draw(a.axis, a.per, from, to, volts, temps)
 		out.Series = append(out.Series, wire.Series{Run: r.id, Name: r.name, Colour: r.colour, Temperature: hot})
 		data = append(data, volts.Points())
 		if hot {

@@ -12,8 +12,8 @@ import (
 	"plateau/wasm/app/guard"
 )
 
-// doc is the document.
-var doc = dom.GetWindow().Document()
+// doc is the document. It is set by Start: a worker has none.
+var doc dom.Document
 
 func byID(id string) dom.Element { return doc.GetElementByID(id) }
 

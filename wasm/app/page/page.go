@@ -6,6 +6,7 @@ package page
 
 import (
 	"encoding/json"
+	"strconv"
 	"strings"
 	"syscall/js"
 
@@ -45,6 +46,7 @@ type waiting struct {
 
 // Start brings the page to life.
 func Start() {
+	doc = dom.GetWindow().Document()
 	p := &page{host: js.Global().Get("plateau"), axis: "charge", hidden: map[string]bool{}, known: map[int]bool{}, width: 800}
 	p.mountChart()
 	p.listen()
@@ -92,7 +94,10 @@ func (p *page) event(kind, text string) {
 	case "queued":
 		w := &waiting{}
 		if json.Unmarshal([]byte(text), w) == nil {
-			alarm("")
+			if !p.knows(w.ID) { // not one that a new engine reads again
+				alarm("")
+			}
+			p.forget(w.ID)
 			p.waiting = append(p.waiting, w)
 			p.renderLogs()
 		}
@@ -130,13 +135,18 @@ func (p *page) event(kind, text string) {
 		}
 	case "ready":
 		p.askView()
-		if cut := value("cutoff"); cut != "" {
-			p.command(wire.Command{Do: "cutoff", Text: cut}, nil)
-		}
 	}
 }
 
-func value(id string) string { return byID(id).Underlying().Get("value").String() }
+// knows tells whether a log was on the page before.
+func (p *page) knows(id int) bool {
+	for _, w := range p.waiting {
+		if w.ID == id {
+			return true
+		}
+	}
+	return p.known[id]
+}
 
 // forget takes a log off the list of those waiting.
 func (p *page) forget(id int) {
@@ -181,8 +191,15 @@ func (p *page) listen() {
 		if button == nil {
 			return
 		}
-		id := js.Global().Get("Number").Invoke(button.GetAttribute("data-file"))
+		id, err := strconv.Atoi(button.GetAttribute("data-file"))
+		if err != nil {
+			return
+		}
 		p.host.Call(button.GetAttribute("data-act"), id)
+		if button.GetAttribute("data-act") == "cancel" {
+			p.forget(id)
+			p.renderLogs()
+		}
 		if h := doc.QuerySelector("#logs h2"); h != nil {
 			h.Underlying().Call("focus")
 		}

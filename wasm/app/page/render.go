@@ -26,7 +26,7 @@ func (p *page) render(v *wire.View) {
 	}
 	doc.QuerySelector("body").SetAttribute("data-state", state)
 	for _, id := range []string{"curves", "results"} {
-		show(byID(id), len(v.Runs) > 0)
+		show(byID(id).Closest("section"), len(v.Runs) > 0)
 	}
 	p.renderLogs()
 	p.renderResults()

@@ -1,0 +1,112 @@
+package trace
+
+import "math"
+
+// summary is what a whole segment comes to, so that a pass over millions of
+// samples need look at single ones only where something happens.
+type summary struct {
+	low, high float64 // A, the least and the greatest current
+	jump      float64 // A, the largest change of current between neighbours
+	gap       float64 // s, the longest interval between neighbours …
+	gapAt     int     // … which ends at this sample of the segment
+	hottest   float64 // °C; −Inf where no sample has a temperature
+	q, e      float64 // Ah and Wh by the trapezoidal rule over the segment
+}
+
+// sum is the summary of the segment that starts at sample start. Neighbours
+// include the last sample of the segment before.
+func (tr *Trace) sum(start int) *summary {
+	seg := &tr.segs[start/SegmentLen]
+	if seg.sum != nil {
+		return seg.sum
+	}
+	n := min(SegmentLen, tr.n-start)
+	s := &summary{low: math.Inf(1), high: math.Inf(-1), hottest: math.Inf(-1)}
+	lastT, lastI, lastP := seg.t[0], seg.i[0], float64(seg.v[0]*seg.i[0])
+	if start > 0 {
+		s.gap = lastT - tr.Time(start-1)
+		s.jump = math.Abs(lastI - tr.Current(start-1))
+	}
+	// Plain comparisons: the built-in max and min mind NaN, and cost a call.
+	for k := range seg.t[:n] {
+		t, i := seg.t[k], seg.i[k]
+		power := float64(seg.v[k] * i)
+		dt, di := t-lastT, i-lastI
+		s.q += float64((lastI + i) * dt)
+		s.e += float64((lastP + power) * dt)
+		if i < s.low {
+			s.low = i
+		}
+		if i > s.high {
+			s.high = i
+		}
+		if di < 0 {
+			di = -di
+		}
+		if di > s.jump {
+			s.jump = di
+		}
+		if dt > s.gap {
+			s.gap, s.gapAt = dt, k
+		}
+		lastT, lastI, lastP = t, i, power
+	}
+	s.q /= 7200
+	s.e /= 7200
+	if seg.temp != nil {
+		for _, c := range seg.temp[:n] {
+			if c > s.hottest {
+				s.hottest = c
+			}
+		}
+	}
+	seg.sum = s
+	return s
+}
+
+// whole tells whether a window is all of a segment.
+func (tr *Trace) whole(w Window) bool {
+	return w.Start%SegmentLen == 0 && (len(w.T) == SegmentLen || w.Start+len(w.T) == tr.n)
+}
+
+// Hottest is the highest temperature in °C from sample from to before to; NaN
+// where none of them has one.
+func (tr *Trace) Hottest(from, to int) float64 {
+	hottest := math.Inf(-1)
+	for w := range tr.Windows(from, to) {
+		if tr.whole(w) {
+			hottest = max(hottest, tr.sum(w.Start).hottest)
+			continue
+		}
+		for _, c := range w.Temp {
+			if c > hottest {
+				hottest = c
+			}
+		}
+	}
+	if math.IsInf(hottest, -1) {
+		return math.NaN()
+	}
+	return hottest
+}
+
+// LongestGap is the longest interval in s between two neighbours from sample
+// from to before to, and the sample that ends it.
+func (tr *Trace) LongestGap(from, to int) (gap float64, at int) {
+	for w := range tr.Windows(from, to) {
+		if w.Start > from && tr.whole(w) {
+			if s := tr.sum(w.Start); s.gap > gap {
+				gap, at = s.gap, w.Start+s.gapAt
+			}
+			continue
+		}
+		for j := range w.T {
+			if k := w.Start + j; k > from {
+				if dt := w.T[j] - tr.Time(k-1); dt > gap {
+					gap, at = dt, k
+				}
+			}
+		}
+	}
+	return gap, at
+}
