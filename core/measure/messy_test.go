@@ -17,7 +17,7 @@ var messyNow = map[string]bool{"de_semicolon_comma.csv": true, "epoch_ms_power.c
 // written. With no cut-off the result is the trapezoid over the whole file;
 // the loaded samples alone, and as much again on the other side, bound it.
 func TestMessyLogs(t *testing.T) {
-	dir := reference(t, "messy")
+	dir := filepath.Join("..", "..", "testdata", "messy")
 	f, err := os.Open(filepath.Join(dir, "truth.csv"))
 	if err != nil {
 		t.Fatal(err)

@@ -186,7 +186,7 @@ func (p *page) listen() {
 		p.host.Get("chart").Call("resetZoom")
 		p.draw()
 	})
-	on(byID("logs-list"), "click", func(t dom.Element) {
+	on(byID("logs"), "click", func(t dom.Element) {
 		button := t.Closest("button[data-file]")
 		if button == nil {
 			return
@@ -196,6 +196,7 @@ func (p *page) listen() {
 			return
 		}
 		p.host.Call(button.GetAttribute("data-act"), id)
+		alarm("")
 		if button.GetAttribute("data-act") == "cancel" {
 			p.forget(id)
 			p.renderLogs()

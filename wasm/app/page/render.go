@@ -41,47 +41,77 @@ func (p *page) render(v *wire.View) {
 	}
 }
 
-// announce tells of each log once, when it is done.
+// announce tells of each log once, when it is done: of one by name, of many
+// by their number.
 func (p *page) announce(v *wire.View) {
-	var news []string
+	var read, refused []string
 	for _, f := range v.Files {
 		if p.known[f.ID] {
 			continue
 		}
 		p.known[f.ID] = true
 		if f.State == "refused" {
-			news = append(news, f.Fault+". "+f.Hint)
+			refused = append(refused, f.Fault+". "+f.Hint)
 		} else {
-			news = append(news, f.Name+": "+f.Summary)
+			read = append(read, f.Name+": "+f.Summary)
 		}
 	}
-	if len(news) > 0 {
-		say(strings.Join(news, " "))
+	news := strings.Join(refused, " ")
+	switch {
+	case len(read) == 1:
+		news = read[0] + ". " + news
+	case len(read) > 1:
+		news = fmt.Sprintf("%d logs read. %s", len(read), news)
+	}
+	if news != "" {
+		say(news)
 	}
 }
 
+// renderLogs lists what wants attention in the open: logs that wait, that are
+// refused, that had rows left out. The others are folded away below.
 func (p *page) renderLogs() {
 	if len(p.waiting) > 0 {
 		doc.QuerySelector("body").SetAttribute("data-state", "loaded")
 	}
-	var items []dom.Node
+	var open, folded []dom.Node
 	for _, f := range p.view.Files {
-		items = append(items, logItem(f))
+		if f.State == "read" && f.Left == 0 {
+			folded = append(folded, logItem(f))
+		} else {
+			open = append(open, logItem(f))
+		}
 	}
 	for _, w := range p.waiting {
-		item := el("li", with("class=log waiting", "data-id="+strconv.Itoa(w.ID)),
+		open = append(open, el("li", with("class=log waiting", "data-id="+strconv.Itoa(w.ID)),
 			el("div", with("class=log-head"),
 				el("strong", with("class=log-name"), w.Name),
 				el("button", with("type=button", "class=quiet", "data-act=cancel", "data-file="+strconv.Itoa(w.ID),
 					"aria-label=Stop reading "+w.Name), "Stop")),
 			el("progress", with("aria-label=Reading "+w.Name, "max=1", "value=0")),
-			el("p", with("class=log-summary"), "waiting to be read"))
-		items = append(items, item)
+			el("p", with("class=log-summary"), "waiting to be read")))
 	}
-	fill(byID("logs-list"), items)
+	fill(byID("logs-list"), open)
+	fill(byID("logs-read"), folded)
+	show(byID("logs-read").Closest("details"), len(folded) > 0)
+	title := fmt.Sprintf("%d logs read", len(folded))
+	if len(folded) == 1 {
+		title = "1 log read: " + p.only().Name
+	}
+	byID("logs-read-title").SetTextContent(title)
 	for _, w := range p.waiting {
 		p.renderProgress(w)
 	}
+}
+
+// only is the one log that was read without a remark.
+func (p *page) only() wire.File {
+	for _, f := range p.view.Files {
+		if f.State == "read" && f.Left == 0 {
+			return f
+		}
+	}
+	return wire.File{}
 }
 
 func (p *page) renderProgress(w *waiting) {
