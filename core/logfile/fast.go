@@ -9,7 +9,7 @@ import (
 )
 
 // slack is how many readable bytes fast needs behind the end of the rows.
-const slack = 16
+const slack = maxAlike + 16
 
 // ones has a 1 in each byte of a word.
 const ones = 0x0101010101010101
@@ -60,6 +60,7 @@ func (r *rows) fill(b []byte, i, end int, room trace.Window) (n, next int) {
 	next = i
 rows:
 	for i < end && n < full {
+		row := i
 		for f, role := range fields {
 			if role == skip || clock && role == roleTime {
 				from := i
@@ -93,12 +94,12 @@ rows:
 			}
 			var x float64
 			if b[i+n1] != mark {
-				x = float64(int64(word(w, n1)))
+				x = float64(int64(whole(w, n1)))
 				i += n1
 			} else if n := bits.TrailingZeros64(odd&(odd-1)) >> 3; n < 8 {
 				// All of it is in the word: close the gap that the mark leaves.
 				low := uint64(1)<<(n1<<3) - 1
-				x = float64(int64(word(w&low|w>>8&^low, n-1))) / float64(scale[n-1-n1])
+				x = float64(int64(whole(w&low|w>>8&^low, n-1))) / float64(scale[n-1-n1])
 				n1 = n - 1
 				i += n
 			} else {
@@ -107,7 +108,7 @@ rows:
 				n2 := bits.TrailingZeros64((w2+ones*0x76|w2)&(ones*0x80)) >> 3
 				if n2 < 8 {
 					i += n2
-					x = float64(int64(word(w, n1)*uint64(scale[n2])+word(w2, n2))) / float64(scale[n2])
+					x = float64(int64(whole(w, n1)*uint64(scale[n2])+whole(w2, n2))) / float64(scale[n2])
 					n1 += n2
 				} else {
 					var long int
@@ -156,16 +157,28 @@ rows:
 		}
 		n++
 		next = i
+		if size := i - row; size == r.size {
+			// The third row of a size in a row: others may look like it.
+			r.last = last
+			if r.pattern.learn(b[row:i], r); r.pattern.size > 0 {
+				n, i = r.alike(b, i, end, room, n)
+				next, last = i, r.last
+			}
+		} else {
+			r.size = size
+		}
 	}
 	r.last = last
 	return n, next
 }
 
-// word is the whole number that the first n bytes of w make, 0 to 7 of them,
-// each less '0'. The digits are moved to the word's top, zeros before them,
-// and added up in pairs, fours and eights.
-func word(w uint64, n int) uint64 {
-	w <<= uint(64 - n<<3)
+// whole is the whole number that the first n bytes of w make, 0 to 7 of them,
+// each less '0'.
+func whole(w uint64, n int) uint64 { return sum8(w << uint(64-n<<3)) }
+
+// sum8 is the whole number that the eight digits of w make, the first in the
+// lowest byte: they are added up in pairs, fours and eights.
+func sum8(w uint64) uint64 {
 	w = w*10 + w>>8
 	return ((w&0x000000ff000000ff)*(100+1000000<<32) + (w>>16&0x000000ff000000ff)*(1+10000<<32)) >> 32
 }

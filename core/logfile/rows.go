@@ -22,6 +22,8 @@ type rows struct {
 	vals               [roles]float64
 	tr                 *trace.Trace
 	left               leftOut
+	pattern            pattern
+	size               int // of the last row in bytes
 	dates              dates
 
 	n           int // rows used
