@@ -62,6 +62,7 @@ func arrayBuffer(x []float64) js.Value {
 // chunk reserves n bytes for the log that is being read and returns where in
 // linear memory they are to be put; 0 where no log is being read.
 //
+//lint:ignore U1000 the worker shell calls it
 //go:wasmexport chunk
 func chunk(n int32) (at int32) {
 	guard.Run(func() {
@@ -74,6 +75,7 @@ func chunk(n int32) (at int32) {
 
 // feed reads the n bytes put there: 0 to go on, 1 where no more are wanted.
 //
+//lint:ignore U1000 the worker shell calls it
 //go:wasmexport feed
 func feed(n int32) int32 {
 	if eng.Feed(int(n)) {
@@ -84,5 +86,6 @@ func feed(n int32) int32 {
 
 // rows is how many rows of the log were used so far.
 //
+//lint:ignore U1000 the worker shell calls it
 //go:wasmexport rows
 func rows() int32 { return int32(eng.Rows()) }

@@ -133,8 +133,11 @@ func (p *page) event(kind, text string) {
 		if json.Unmarshal([]byte(text), &stopped) == nil {
 			alarm(stopped.Why)
 		}
-	case "ready":
+	case "ready": // a new engine, perhaps, that has not heard of the cut-off
 		p.askView()
+		if typed := byID("cutoff").Underlying().Get("value").String(); typed != "" {
+			p.command(wire.Command{Do: "cutoff", Text: typed}, nil)
+		}
 	}
 }
 
