@@ -105,12 +105,12 @@ func (p *page) renderReadout(r *wire.Readout) {
 		}
 	}
 	byID("readout-x").SetTextContent(at)
-	for _, tr := range byID("legend-rows").QuerySelectorAll("tr") {
-		row := rows[tr.GetAttribute("data-run")]
-		for k, text := range []string{row.Voltage, row.Charge, row.Energy, row.Time, row.Temperature} {
-			cells := tr.QuerySelectorAll("td")
-			if k < len(cells) {
-				cells[k].SetTextContent(text)
+	for id, cells := range p.cells {
+		row := rows[id]
+		for k, text := range [readings]string{row.Voltage, row.Charge, row.Energy, row.Time, row.Temperature} {
+			if cells[k].text != text {
+				cells[k].text = text
+				cells[k].node.Set("textContent", text)
 			}
 		}
 	}

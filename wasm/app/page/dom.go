@@ -15,36 +15,47 @@ import (
 // doc is the document. It is set by Start: a worker has none.
 var doc dom.Document
 
-func byID(id string) dom.Element { return doc.GetElementByID(id) }
-
-// el makes an element with attributes ("class=left num", "hidden") and what is
-// in it: strings become text, never markup.
-func el(tag string, attributes []string, inside ...any) dom.Element {
-	e := doc.CreateElement(tag)
-	for _, a := range attributes {
-		name, value, _ := strings.Cut(a, "=")
-		e.SetAttribute(name, value)
-	}
-	for _, x := range inside {
-		switch x := x.(type) {
-		case string:
-			e.AppendChild(doc.CreateTextNode(x))
-		case dom.Node:
-			e.AppendChild(x)
-		}
+// byID is an element of the static page, which never goes away.
+func byID(id string) dom.Element {
+	e, ok := elements[id]
+	if !ok {
+		e = doc.GetElementByID(id)
+		elements[id] = e
 	}
 	return e
+}
+
+var elements = map[string]dom.Element{}
+
+// el makes an element with attributes ("class=left num", "hidden") and what is
+// in it: strings become text, never markup. It goes past the wrappers of dom,
+// which ask the browser a dozen things about each new element.
+func el(tag string, attributes []string, inside ...any) dom.Element {
+	e := doc.Underlying().Call("createElement", tag)
+	for _, a := range attributes {
+		name, value, _ := strings.Cut(a, "=")
+		e.Call("setAttribute", name, value)
+	}
+	for k, x := range inside {
+		if n, ok := x.(dom.Node); ok {
+			inside[k] = n.Underlying()
+		}
+	}
+	if len(inside) > 0 {
+		e.Call("append", inside...)
+	}
+	return &dom.BasicElement{BasicNode: &dom.BasicNode{Value: e}}
 }
 
 func with(attributes ...string) []string { return attributes }
 
 // fill replaces what is in an element.
 func fill(e dom.Element, children []dom.Node) {
-	f := doc.CreateDocumentFragment()
+	var values []any
 	for _, c := range children {
-		f.AppendChild(c)
+		values = append(values, c.Underlying())
 	}
-	e.Underlying().Call("replaceChildren", f.Underlying())
+	e.Underlying().Call("replaceChildren", values...)
 }
 
 // show hides an element or brings it back.
@@ -78,4 +89,4 @@ func alarm(text string) {
 	show(e, text != "")
 }
 
-func say(text string) { byID("status").SetTextContent(text) }
+func say(text string) { byID("spoken").SetTextContent(text) }

@@ -23,6 +23,7 @@ type page struct {
 	waiting []*waiting
 	known   map[int]bool // files whose outcome was announced
 
+	cells    map[string]*[readings]cell // the legend's, by run
 	axis     string
 	hidden   map[string]bool
 	from, to *float64

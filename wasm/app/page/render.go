@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
+	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
 
@@ -184,16 +185,30 @@ func swatch(colour int) dom.Element {
 	return el("span", with("class=swatch", "aria-hidden=true", "data-colour="+strconv.Itoa(colour%8), "data-dash="+strconv.Itoa(colour/8%4)))
 }
 
+// readings is how many columns the legend has besides the curve's name.
+const readings = 5
+
+// cell is one reading in the legend, and what it shows.
+type cell struct {
+	node js.Value
+	text string
+}
+
 func (p *page) renderLegend() {
+	p.cells = map[string]*[readings]cell{}
 	var rows []dom.Node
 	for _, r := range p.view.Runs {
 		box := el("input", with("type=checkbox", "data-run="+r.ID))
 		box.Underlying().Set("checked", !p.hidden[r.ID])
 		row := el("tr", with("data-run="+r.ID),
 			el("th", with("scope=row"), el("label", nil, box, swatch(r.Colour), r.Name)))
-		for range 5 {
-			row.AppendChild(el("td", nil))
+		cells := &[readings]cell{}
+		for k := range cells {
+			td := el("td", nil)
+			cells[k].node = td.Underlying()
+			row.AppendChild(td)
 		}
+		p.cells[r.ID] = cells
 		rows = append(rows, row)
 	}
 	fill(byID("legend-rows"), rows)

@@ -1,0 +1,129 @@
+# make run    gets what is needed, builds the site and shows it on this machine
+# make test   everything CI runs
+# make build  the static site, in web/dist
+# make bench  speed against other ways to read the same log
+# make lint   linters and import rules alone
+# make clean  takes away what was built
+
+.PHONY: run test build bench lint clean setup chromium \
+	format vet staticcheck imports weblint gotest gowasm figures webtest e2e
+.NOTPARALLEL:
+.DELETE_ON_ERROR:
+MAKEFLAGS += --no-print-directory
+
+# The version-control stamp is not needed, and fails in a copy owned by another.
+export GOFLAGS := -buildvcs=false $(GOFLAGS)
+
+title = @printf '\n== %s\n' '$(1)'
+wasm = GOOS=js GOARCH=wasm
+out = $(CURDIR)/.build
+
+# What runs under WebAssembly gets a small environment: Go's runtime there takes
+# no more than 12 KiB of it, arguments included.
+wasm_exec = env -i PATH=$(dir $(shell command -v node)):/usr/bin:/bin \
+	$(if $(PLATEAU_REFERENCE),PLATEAU_REFERENCE=$(PLATEAU_REFERENCE)) \
+	$(if $(PLATEAU_FIGURES),PLATEAU_FIGURES=$(PLATEAU_FIGURES)) \
+	$(shell go env GOROOT)/lib/wasm/go_js_wasm_exec
+
+run: build
+	$(call title,Serving)
+	@go run ./web/serve -dir web/dist
+
+test: setup lint gotest gowasm figures webtest build e2e
+	$(call title,All is well)
+
+build: setup
+	$(call title,Building the site into web/dist)
+	@node web/build.mjs
+
+bench: build chromium web/bench/node_modules/.package-lock.json
+	$(call title,Benchmark)
+	@node web/bench/run.mjs
+
+lint: setup format vet staticcheck imports weblint
+
+clean:
+	rm -rf web/dist .build
+
+setup:
+	@command -v go >/dev/null || { echo 'Go is missing: install Go 1.26 or later.' >&2; exit 1; }
+	@command -v node >/dev/null && command -v npm >/dev/null || \
+		{ echo 'Node.js is missing: install Node 20 or later, with npm.' >&2; exit 1; }
+	$(call title,Getting Go modules and npm packages)
+	@go mod download
+	@$(MAKE) --silent web/node_modules/.package-lock.json
+	@mkdir -p $(out)
+
+# npm writes this file at the end of each installation.
+%/node_modules/.package-lock.json: %/package-lock.json %/package.json
+	cd $* && npm ci --no-audit --no-fund --loglevel=error
+	@touch $@
+
+chromium:
+	$(call title,Looking for Chromium)
+	@sh web/chromium.sh
+
+format:
+	$(call title,gofmt)
+	@files=$$(gofmt -l core wasm web/serve); \
+	test -z "$$files" || { echo "not as gofmt has it: $$files" >&2; exit 1; }
+
+vet:
+	$(call title,go vet)
+	@go vet ./core/... ./web/serve/...
+	@$(wasm) go vet ./core/... ./wasm/...
+
+# Built here, since "go tool" under GOOS=js would build it for js.
+staticcheck:
+	$(call title,staticcheck)
+	@go build -o $(out)/staticcheck honnef.co/go/tools/cmd/staticcheck
+	@$(out)/staticcheck ./core/... ./web/serve/...
+	@$(wasm) $(out)/staticcheck ./core/... ./wasm/...
+
+# A package's own imports count, not those of the standard library below it,
+# which holds syscall/js under GOOS=js. Files for js alone count as well.
+imports:
+	$(call title,Import rules)
+	@$(wasm) go list -f '{{$$p := .ImportPath}}{{range .Imports}}{{$$p}} imports {{.}}{{"\n"}}{{end}}' ./core/... > $(out)/imports
+	@! grep -E ' (syscall/js|os|os/.*|net|net/.*|plateau/wasm.*|plateau/web.*)$$' $(out)/imports || \
+		{ echo 'core is pure: no syscall/js, no os, no net, and nothing of wasm or web' >&2; exit 1; }
+	@$(wasm) go list -deps ./wasm/app/page > $(out)/page-imports
+	@! grep -x 'plateau/core/measure' $(out)/page-imports || \
+		{ echo 'wasm/app/page computes nothing: it must not come to import core/measure' >&2; exit 1; }
+
+weblint:
+	$(call title,eslint and stylelint)
+	@cd web && npm run --silent lint
+
+# Packages for js alone are not listed here, and so left out.
+gotest:
+	$(call title,Go tests on this machine)
+	@go test ./core/... ./web/serve/... $$(go list ./wasm/...)
+
+gowasm:
+	$(call title,Go tests under WebAssembly)
+	@$(wasm) go test -exec="$(wasm_exec)" ./core/... ./wasm/...
+
+# -count=1, since a result out of the cache would write no file; noasm, since
+# gonum adds up in another order in assembly, which WebAssembly has not.
+figures:
+	$(call title,The same figures both ways)
+	@rm -f $(out)/figures-*.txt
+	@PLATEAU_FIGURES=$(out)/figures-native.txt go test -tags noasm -count=1 -run '^TestFigures$$' ./core/measure
+	@PLATEAU_FIGURES=$(out)/figures-wasm.txt $(MAKE) figures-wasm
+	@for f in native wasm; do test -s $(out)/figures-$$f.txt || \
+		{ echo "no figures were written: figures-$$f.txt" >&2; exit 1; }; done
+	@cmp $(out)/figures-native.txt $(out)/figures-wasm.txt
+	@echo "$$(wc -l < $(out)/figures-native.txt) lines, the same"
+
+.PHONY: figures-wasm
+figures-wasm:
+	@$(wasm) go test -exec="$(wasm_exec)" -count=1 -run '^TestFigures$$' ./core/measure
+
+webtest:
+	$(call title,Tests of the scripts)
+	@cd web && npm run --silent test:unit
+
+e2e: chromium
+	$(call title,Tests in the browser)
+	@cd web && npm run --silent test:e2e

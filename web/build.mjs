@@ -1,0 +1,84 @@
+// Makes the static site in dist/ from scratch: the Go program, the scripts and
+// styles bundled and made small, the Go runtime's own script, and the licences
+// of the parts.
+//
+//   node build.mjs [--out FOLDER] [--app GO-PACKAGE] [--from FOLDER]
+//
+// --app names the Go program (./wasm/app), --from the folder it is built in
+// (the top of the repository).
+
+import { execFileSync } from 'node:child_process';
+import { cpSync, existsSync, mkdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
+import { dirname, join, resolve } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { parseArgs } from 'node:util';
+import { brotliCompressSync } from 'node:zlib';
+import { build } from 'esbuild';
+
+const web = dirname(fileURLToPath(import.meta.url));
+const { values: given } = parseArgs({
+  options: {
+    out: { type: 'string', default: join(web, 'dist') },
+    app: { type: 'string', default: './wasm/app' },
+    from: { type: 'string', default: dirname(web) },
+  },
+});
+const out = resolve(given.out);
+const from = resolve(given.from);
+const wasm = { ...process.env, GOOS: 'js', GOARCH: 'wasm' };
+
+const go = (args, env = process.env) =>
+  execFileSync('go', args, { cwd: from, env, encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
+
+rmSync(out, { recursive: true, force: true });
+mkdirSync(out, { recursive: true });
+
+go(['build', '-buildvcs=false', '-trimpath', '-ldflags=-s -w', '-o', join(out, 'plateau.wasm'), given.app], wasm);
+const goroot = go(['env', 'GOROOT']).trim();
+cpSync(join(goroot, 'lib', 'wasm', 'wasm_exec.js'), join(out, 'wasm_exec.js'));
+for (const name of ['index.html', 'mark.svg']) cpSync(join(web, name), join(out, name));
+
+await build({
+  absWorkingDir: web,
+  entryPoints: ['loader.js', 'worker.js', 'chart.js', 'style.css'],
+  outdir: out,
+  bundle: true,
+  minify: true,
+  format: 'iife',
+  target: ['chrome120', 'firefox121', 'safari17.4'],
+  legalComments: 'none', // licences.txt has them whole
+  logLevel: 'warning',
+});
+
+writeFileSync(join(out, 'licences.txt'), licences());
+report();
+
+// The licence of everything that goes into the site besides our own code.
+function licences() {
+  const parts = [];
+  const add = (name, folder, required = true) => {
+    const texts = ['LICENSE', 'LICENSE.txt', 'NOTICE'].filter((file) => existsSync(join(folder, file)));
+    if (texts.length === 0 && required) throw new Error(`no licence found for ${name}`);
+    for (const file of texts) parts.push(`==== ${name}: ${file}\n\n${readFileSync(join(folder, file), 'utf8').trim()}\n`);
+  };
+  for (const name of ['echarts', 'zrender', 'tslib']) add(name, join(web, 'node_modules', name));
+  // Some distributions keep the licence of Go outside GOROOT.
+  add('Go', goroot, false);
+  const modules = go(['list', '-deps', '-f', '{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}', given.app], wasm);
+  for (const line of new Set(modules.split('\n').filter(Boolean))) add(...line.split(' '));
+  return parts.join('\n');
+}
+
+function report() {
+  for (const name of ['plateau.wasm', 'chart.js', 'loader.js', 'worker.js', 'wasm_exec.js', 'style.css', 'index.html']) {
+    const path = join(out, name);
+    const raw = statSync(path).size;
+    // Quality 11 takes many seconds on the program itself; make bench has it.
+    const small = name.endsWith('.wasm') ? '' : `, ${kB(brotliCompressSync(readFileSync(path)).length)} brotli`;
+    console.log(`${name.padEnd(14)} ${kB(raw)}${small}`);
+  }
+}
+
+function kB(bytes) {
+  return `${(bytes / 1000).toFixed(1)} kB`;
+}

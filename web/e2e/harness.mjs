@@ -1,0 +1,102 @@
+// What the browser tests share: the built site served on a free port of this
+// machine, and a Chromium of their own that looks at it.
+
+import { execFileSync, spawn } from 'node:child_process';
+import { once } from 'node:events';
+import { existsSync, mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { dirname, join } from 'node:path';
+import { createInterface } from 'node:readline';
+import { fileURLToPath } from 'node:url';
+import { chromium } from 'playwright-core';
+
+const web = dirname(dirname(fileURLToPath(import.meta.url)));
+const top = dirname(web);
+const START_MS = 60_000;
+
+const FLAGS = [
+  '--disable-gpu',
+  '--disable-quic',
+  '--no-first-run',
+  '--disable-background-networking',
+  '--disable-component-update',
+  '--disable-sync',
+];
+
+/**
+ * Serves the site and launches the browser with a fresh profile.
+ * @param {{dist?: string}} options dist: another folder than web/dist
+ * @returns {Promise<{browser: import('playwright-core').Browser, address: string,
+ *   page: (options?: import('playwright-core').BrowserContextOptions) => Promise<Visit>,
+ *   close: () => Promise<void>}>}
+ *
+ * @typedef {{page: import('playwright-core').Page, errors: string[],
+ *   requests: string[], close: () => Promise<void>}} Visit
+ *   a page in a context of its own, at the site's address with the Go program
+ *   started; errors are what its console and scripts complained of, requests
+ *   the addresses it asked for, workers included
+ */
+export async function open({ dist = process.env.PLATEAU_DIST ?? join(web, 'dist') } = {}) {
+  if (!existsSync(join(dist, 'index.html'))) throw new Error(`there is no site in ${dist}: run 'make build' first`);
+  const folder = mkdtempSync(join(tmpdir(), 'plateau-'));
+  let server;
+  let browser;
+  const close = async () => {
+    await browser?.close();
+    if (server && server.exitCode === null) {
+      server.kill();
+      await once(server, 'exit');
+    }
+    rmSync(folder, { recursive: true, force: true });
+  };
+  try {
+    const binary = join(folder, 'serve');
+    execFileSync('go', ['build', '-buildvcs=false', '-o', binary, './web/serve'], { cwd: top, stdio: 'inherit' });
+    server = spawn(binary, ['-dir', dist, '-port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
+    // A test that fails badly leaves no server behind.
+    process.once('exit', () => server.kill());
+    const address = await announced(server);
+    browser = await chromium.launch({
+      executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
+      headless: true,
+      // Chromium refuses to run as root with its sandbox, and only then goes
+      // without.
+      chromiumSandbox: process.getuid?.() !== 0,
+      args: FLAGS,
+    });
+    return { browser, address, page: (options) => visit(browser, address, options), close };
+  } catch (error) {
+    await close();
+    throw error;
+  }
+}
+
+async function announced(server) {
+  const lines = createInterface({ input: server.stdout });
+  const timeout = AbortSignal.timeout(START_MS);
+  for (;;) {
+    const [line] = await Promise.race([
+      once(lines, 'line', { signal: timeout }),
+      once(server, 'exit').then(([code]) => {
+        throw new Error(`the server ended with code ${code}`);
+      }),
+    ]);
+    const address = /^Plateau is at (\S+)$/.exec(line)?.[1];
+    if (address) return address;
+  }
+}
+
+async function visit(browser, address, options) {
+  const context = await browser.newContext(options);
+  const page = await context.newPage();
+  const errors = [];
+  const requests = [];
+  page.on('console', (message) => {
+    if (['error', 'warning'].includes(message.type())) errors.push(message.text());
+  });
+  page.on('pageerror', (error) => errors.push(String(error)));
+  context.on('request', (request) => requests.push(request.url()));
+  await page.goto(address);
+  await page.waitForFunction(() => performance.getEntriesByName('plateau:page').length > 0, null, { timeout: START_MS });
+  return { page, errors, requests, close: () => context.close() };
+}

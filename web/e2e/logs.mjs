@@ -1,0 +1,65 @@
+// Logs for the browser tests, made here, and ways to put them on the page.
+
+/** A discharge of 2 A from 4.1 V, in a straight line to 3.0 V, with rests. */
+export function plain({ rows = 600, every = 10, current = 2 } = {}) {
+  const lines = ['Time / s,Voltage / V,Current / A,Temperature / °C'];
+  for (let k = 0; k < rows; k += 1) {
+    const loaded = k >= 3 && k < rows - 3;
+    const volts = loaded ? 4.1 - (1.1 * (k - 3)) / (rows - 7) : 4.15;
+    lines.push(`${k * every},${volts.toFixed(4)},${loaded ? current : 0},${(21 + k / rows).toFixed(1)}`);
+  }
+  return `${lines.join('\n')}\n`;
+}
+
+/** What plain() holds by hand: Ah and Wh, both edges counted as midpoints. */
+export function plainTruth({ rows = 600, every = 10, current = 2 } = {}) {
+  const hours = ((rows - 6) * every) / 3600;
+  return { capacity: current * hours, average: 3.55 };
+}
+
+export const file = (name, text) => ({
+  name,
+  mimeType: 'text/csv',
+  buffer: typeof text === 'string' ? Buffer.from(text) : text,
+});
+
+/** Drops files on the page by the events that a real drop makes. */
+export async function drop(page, files) {
+  const transfer = await page.evaluateHandle(
+    (list) => {
+      const data = new DataTransfer();
+      for (const { name, base64 } of list) {
+        const bytes = Uint8Array.from(atob(base64), (c) => c.codePointAt(0));
+        data.items.add(new File([bytes], name));
+      }
+      return data;
+    },
+    files.map(({ name, buffer }) => ({ name, base64: buffer.toString('base64') })),
+  );
+  await page.dispatchEvent('body', 'dragenter', { dataTransfer: transfer });
+  await page.dispatchEvent('body', 'dragover', { dataTransfer: transfer });
+  await page.dispatchEvent('body', 'drop', { dataTransfer: transfer });
+}
+
+/** The table of results as objects, by the names in its first column. */
+export async function results(page) {
+  const rows = await page.locator('#results-rows tr').evaluateAll((list) =>
+    list.map((tr) => [...tr.children].map((cell) => cell.textContent.trim())),
+  );
+  return new Map(
+    rows.map(([name, capacity, energy, average, midPoint, duration, current, start, end, hottest, rise]) => [
+      name,
+      { capacity, energy, average, midPoint, duration, current, start, end, hottest, rise },
+    ]),
+  );
+}
+
+/** Waits until the table has n rows. */
+export async function rowsShown(page, n, timeout = 20_000) {
+  await page.waitForFunction((want) => document.querySelectorAll('#results-rows tr').length === want, n, { timeout });
+}
+
+/** The text of the log list's entry for a file. */
+export async function logEntry(page, name) {
+  return page.locator('#logs li', { hasText: name }).first().textContent();
+}

@@ -1,0 +1,38 @@
+import js from '@eslint/js';
+import globals from 'globals';
+
+export default [
+  { ignores: ['dist/', '**/node_modules/', 'bench/data/'] },
+  js.configs.recommended,
+  {
+    languageOptions: { ecmaVersion: 2024, sourceType: 'module' },
+    linterOptions: { reportUnusedDisableDirectives: 'error' },
+    rules: {
+      eqeqeq: 'error',
+      'no-alert': 'error',
+      'no-eval': 'error',
+      'no-implied-eval': 'error',
+      'no-var': 'error',
+      'object-shorthand': 'error',
+      'prefer-const': 'error',
+      'max-lines': ['error', 400],
+    },
+  },
+  {
+    files: ['loader.js', 'chart.js', 'loader/**', 'chart/**', 'shared/**'],
+    languageOptions: { globals: { ...globals.browser, Go: 'readonly' } },
+  },
+  {
+    files: ['worker.js'],
+    languageOptions: { globals: globals.worker },
+  },
+  {
+    files: ['**/*.mjs', 'eslint.config.js', 'stylelint.config.js'],
+    languageOptions: { globals: globals.node },
+  },
+  {
+    // What is passed to page.evaluate runs in the browser.
+    files: ['e2e/**', 'bench/**'],
+    languageOptions: { globals: { ...globals.node, ...globals.browser } },
+  },
+];

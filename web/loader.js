@@ -1,0 +1,123 @@
+// The page's own script: takes logs in from the first moment on, loads the Go
+// program, and gives it window.plateau to work with:
+//
+//   command(json, answer)  a wire.Command; answer(json, buffers) comes once
+//   addFiles(files), addText(text), demo()
+//   cancel(id), remove(id) a log by its number
+//   subscribe(listener)    listener(kind, json), from the first event on:
+//                          'queued' {id, name, size} · 'ready' {} ·
+//                          'progress' {id, bytes, total, rows, rate} ·
+//                          'view' a wire.View · 'lost' {id, name, why} ·
+//                          'stopped' {why}
+//   chart                  see chart.js
+//
+// Performance marks: 'plateau:page' when the Go page listens, 'plateau:drawn'
+// when curves were last drawn.
+
+import { Engine } from './loader/engine.js';
+import { Events } from './loader/events.js';
+import { intake } from './loader/intake.js';
+import { compile, runPage } from './loader/page.js';
+import { words } from './loader/words.js';
+
+const events = new Events();
+const engine = new Engine(events, () => new Worker('worker.js', { name: 'plateau engine' }));
+let pasted = 0;
+let shown = false; // whether the Go page has taken over #status
+
+const status = (text) => {
+  document.getElementById('status').textContent = text;
+};
+
+const add = (files) => {
+  engine.addFiles(files);
+  if (!shown) status(words.waiting(engine.unread()));
+};
+
+const addText = (text) => add([new File([text], `pasted text ${++pasted}.txt`, { type: 'text/plain' })]);
+
+const demo = () => {
+  if (!engine.demo()) status(words.demoLoaded);
+};
+
+window.plateau = {
+  command: (json, answer) => engine.command(json, (reply, buffers) => answer(reply, buffers)),
+  addFiles: add,
+  addText,
+  demo,
+  cancel: (id) => engine.cancel(id),
+  remove: (id) => engine.remove(id),
+  subscribe: (listener) => {
+    if (!shown) status('');
+    shown = true;
+    events.subscribe(listener);
+    performance.mark('plateau:page');
+  },
+};
+
+intake({ files: add, text: addText, refuse: (name, why) => engine.refuse(name, why), demo });
+boot();
+
+async function boot() {
+  if (typeof WebAssembly !== 'object') {
+    fault(words.noWasm);
+    return;
+  }
+  try {
+    const chart = script('chart.js').catch(noChart);
+    const module = await compile('plateau.wasm');
+    // Browsers make machine code of a function when it is first called. What
+    // the worker has called by now need not be made on the page, which would
+    // stand still for it.
+    await engine.start(module);
+    await chart;
+    await new Promise((resolve) => setTimeout(resolve)); // a task of its own
+    await runPage(
+      module,
+      () => {
+        events.unsubscribe();
+        engine.retell();
+      },
+      () => fault(words.pageStopped),
+    );
+  } catch (error) {
+    fault(words.notLoaded(error.message));
+  }
+}
+
+function script(src) {
+  return new Promise((resolve, reject) => {
+    const element = document.createElement('script');
+    element.src = src;
+    element.onload = resolve;
+    element.onerror = reject;
+    document.head.append(element);
+  });
+}
+
+// Stands in for the chart, so that the Go page need not know.
+function noChart() {
+  const nothing = () => {};
+  window.plateau.chart = {
+    mount: (element) => {
+      element.textContent = words.noChart;
+    },
+    draw: nothing,
+    highlight: nothing,
+    resetZoom: nothing,
+    retheme: nothing,
+    pixels: () => 1000,
+  };
+}
+
+function fault(text) {
+  const message = document.createElement('p');
+  message.textContent = text;
+  const reload = document.createElement('button');
+  reload.type = 'button';
+  reload.textContent = 'Reload';
+  reload.addEventListener('click', () => window.location.reload());
+  const box = document.getElementById('fault');
+  box.hidden = false;
+  box.replaceChildren(message, reload);
+}

@@ -1,0 +1,271 @@
+// The page's side of the engine: hands files and commands to the worker,
+// gives every command its answer, and starts a new worker where one died.
+// Files are kept as handles, not contents, so that a new engine can read them
+// again.
+
+import { words } from './words.js';
+
+const RESTARTS = 3;
+const WITHIN_MS = 60_000;
+const DEMO_IDS = 100;
+
+export class Engine {
+  #events;
+  #spawn;
+  #module = null;
+  #worker = null;
+  #early = []; // messages from before the first worker
+  #ready = false;
+  #settled = () => {};
+  #stopped = false;
+  #deaths = [];
+  #seq = 0;
+  #answers = new Map(); // seq -> callback
+  #nextId = 1;
+  #files = new Map(); // id -> {name, size, file, done}
+  #reading = 0; // id of the file being read
+  #demo = null; // {first, ids, gone}
+
+  /**
+   * @param {import('./events.js').Events} events
+   * @param {() => Worker} spawn makes a worker
+   */
+  constructor(events, spawn) {
+    this.#events = events;
+    this.#spawn = spawn;
+  }
+
+  /**
+   * Starts the engine.
+   * @returns {Promise<void>} until it is ready, or given up
+   */
+  start(module) {
+    this.#module = module;
+    this.#startWorker();
+    for (const message of this.#early.splice(0)) this.#worker.postMessage(message);
+    return new Promise((resolve) => {
+      this.#settled = resolve;
+    });
+  }
+
+  /**
+   * Puts a command to the engine.
+   * @param {string} json
+   * @param {(json: string, buffers: ArrayBuffer[], died?: boolean) => void} answer
+   *   called exactly once; died: the engine ended instead of answering
+   * @param {boolean} inTurn after the files and commands that came before it
+   */
+  command(json, answer, inTurn = false) {
+    if (this.#stopped) {
+      queueMicrotask(() => answer(failure(words.engineStopped), []));
+      return;
+    }
+    const seq = ++this.#seq;
+    this.#answers.set(seq, answer);
+    this.#post({ type: 'command', seq, json, inTurn });
+  }
+
+  /** @param {Iterable<File>} files */
+  addFiles(files) {
+    for (const file of files) {
+      const id = this.#nextId++;
+      const entry = { name: file.name, size: file.size, file, done: false };
+      this.#files.set(id, entry);
+      this.#tellQueued(id, entry);
+      this.#open(id);
+    }
+  }
+
+  /** Tells of something dropped that cannot be read at all. */
+  refuse(name, why) {
+    this.#events.emit('lost', { id: this.#nextId++, name, why });
+  }
+
+  /** @returns {boolean} false where the demo is on the page already */
+  demo() {
+    if (this.#demo && (this.#demo.ids === null || this.#demo.ids.size > 0)) return false;
+    this.#demo = { first: this.#nextId, ids: null, gone: new Set() };
+    this.#nextId += DEMO_IDS;
+    this.#runDemo();
+    return true;
+  }
+
+  cancel(id) {
+    if (!this.#files.delete(id)) return;
+    this.#post({ type: 'cancel', id });
+  }
+
+  remove(id) {
+    const known = this.#files.get(id);
+    if (known && !known.done) {
+      this.cancel(id);
+      return;
+    }
+    this.#files.delete(id);
+    if (this.#demo?.ids?.delete(id)) this.#demo.gone.add(id);
+    this.#askView({ do: 'remove', file: id });
+  }
+
+  /** How many files wait or are being read. */
+  unread() {
+    return [...this.#files.values()].filter((f) => !f.done).length;
+  }
+
+  /** Tells a new listener how things stand. */
+  retell() {
+    for (const [id, f] of this.#files) if (!f.done) this.#tellQueued(id, f);
+    if (this.#ready) this.#events.emit('ready', {});
+    if (this.#stopped) this.#events.emit('stopped', { why: words.engineStopped });
+    else this.#askView({ do: 'view' });
+  }
+
+  #post(message) {
+    if (this.#worker) this.#worker.postMessage(message);
+    else if (!this.#stopped) this.#early.push(message);
+  }
+
+  #open(id) {
+    const f = this.#files.get(id);
+    // One that was read was off the list of those that wait; not so the rest.
+    if (f.done) this.#tellQueued(id, f);
+    f.done = false;
+    if (this.#stopped) this.#lose(id, words.engineStopped);
+    else this.#post({ type: 'open', id, file: f.file });
+  }
+
+  #tellQueued(id, { name, size }) {
+    this.#events.emit('queued', { id, name, size });
+  }
+
+  #lose(id, why) {
+    const f = this.#files.get(id);
+    if (!f) return;
+    this.#files.delete(id);
+    this.#events.emit('lost', { id, name: f.name, why });
+  }
+
+  #runDemo() {
+    const demo = this.#demo;
+    this.#askView({ do: 'demo', file: demo.first }, true, (reply, died) => {
+      if (died) return; // it is run again with the files
+      if (!reply.view) {
+        this.#demo = null;
+        this.refuse('demo', words.demoFailed(reply.error));
+        return;
+      }
+      const ids = reply.view.files.map((f) => f.id).filter((id) => id >= demo.first && id < demo.first + DEMO_IDS);
+      demo.ids = new Set(ids.filter((id) => !demo.gone.has(id)));
+      for (const id of demo.gone) this.#askView({ do: 'remove', file: id });
+    });
+  }
+
+  // A command that is answered with a View, which goes to the listener.
+  #askView(command, inTurn = false, then = () => {}) {
+    this.command(
+      JSON.stringify(command),
+      (json, _buffers, died) => {
+        const reply = JSON.parse(json);
+        if (reply.view) this.#events.emit('view', JSON.stringify(reply.view));
+        then(reply, died);
+      },
+      inTurn,
+    );
+  }
+
+  #startWorker() {
+    this.#ready = false;
+    const worker = this.#spawn();
+    this.#worker = worker;
+    worker.onmessage = ({ data }) => this.#hear(data);
+    worker.onerror = (event) => {
+      event.preventDefault?.();
+      this.#died();
+    };
+    worker.onmessageerror = () => this.#died();
+    worker.postMessage({ type: 'start', module: this.#module });
+  }
+
+  #hear(data) {
+    switch (data.type) {
+      case 'ready':
+        this.#ready = true;
+        this.#settled();
+        this.#events.emit('ready', {});
+        break;
+      case 'progress': {
+        const { id, bytes, total, rows, rate } = data;
+        this.#reading = id;
+        if (this.#files.has(id)) this.#events.emit('progress', { id, bytes, total, rows, rate });
+        break;
+      }
+      case 'view': {
+        const f = this.#files.get(data.id);
+        if (f) f.done = true;
+        this.#reading = 0;
+        this.#events.emit('view', data.json);
+        break;
+      }
+      case 'reply': {
+        const answer = this.#answers.get(data.seq);
+        this.#answers.delete(data.seq);
+        answer?.(data.json, data.buffers);
+        break;
+      }
+      case 'lost':
+        this.#reading = 0;
+        this.#lose(data.id, data.why);
+        break;
+      case 'died':
+        this.#died();
+        break;
+    }
+  }
+
+  // The file being read is taken to be what the engine died of; it is not
+  // read again. Everything else is.
+  #died() {
+    this.#worker.onmessage = this.#worker.onerror = null;
+    this.#worker.terminate();
+    this.#worker = null;
+    this.#ready = false;
+
+    const now = performance.now();
+    this.#deaths = [...this.#deaths.filter((t) => now - t < WITHIN_MS), now];
+    this.#stopped = this.#deaths.length > RESTARTS;
+    this.#lose(this.#reading, words.lostInCrash);
+    this.#reading = 0;
+    this.#failAnswers();
+    if (this.#stopped) {
+      for (const [id, f] of this.#files) if (!f.done) this.#lose(id, words.engineStopped);
+      this.#events.emit('stopped', { why: words.engineStopped });
+      this.#settled();
+      return;
+    }
+    this.#startWorker();
+    this.#readAgain();
+  }
+
+  #failAnswers() {
+    const answers = [...this.#answers.values()];
+    this.#answers.clear();
+    const json = failure(this.#stopped ? words.engineStopped : words.engineGone);
+    for (const answer of answers) answer(json, [], true);
+  }
+
+  #readAgain() {
+    const demo = this.#demo;
+    let demoDue = demo !== null && (demo.ids === null || demo.ids.size > 0);
+    for (const id of [...this.#files.keys()].sort((a, b) => a - b)) {
+      if (demoDue && id > demo.first) {
+        this.#runDemo();
+        demoDue = false;
+      }
+      this.#open(id);
+    }
+    if (demoDue) this.#runDemo();
+  }
+}
+
+function failure(why) {
+  return JSON.stringify({ error: why });
+}

@@ -1,0 +1,185 @@
+// The engine's client against a worker that is played by the test: what is
+// sent when, that every command is answered once, and what survives a death.
+
+import assert from 'node:assert/strict';
+import { test } from 'node:test';
+import { Engine } from './engine.js';
+import { Events } from './events.js';
+import { words } from './words.js';
+
+class FakeWorker {
+  sent = [];
+  ended = false;
+  postMessage(message) {
+    this.sent.push(message);
+  }
+  terminate() {
+    this.ended = true;
+  }
+  say(data) {
+    this.onmessage?.({ data });
+  }
+  /** What was sent, in short: "open 1", "command view". */
+  get talk() {
+    return this.sent.map((m) => [m.type, m.id ?? (m.json && JSON.parse(m.json).do)].filter(Boolean).join(' '));
+  }
+  answer(what, reply) {
+    const message = this.sent.find((m) => m.json && JSON.parse(m.json).do === what);
+    this.say({ type: 'reply', seq: message.seq, json: JSON.stringify(reply), buffers: [] });
+  }
+}
+
+const file = (name, size = 10) => ({ name, size });
+const turn = () => new Promise((resolve) => setTimeout(resolve));
+const viewOf = (...ids) => ({ view: { files: ids.map((id) => ({ id })), runs: [] } });
+
+function setUp() {
+  const workers = [];
+  const heard = [];
+  const events = new Events();
+  events.subscribe((kind, json) => heard.push([kind, JSON.parse(json)]));
+  const engine = new Engine(events, () => {
+    workers.push(new FakeWorker());
+    return workers.at(-1);
+  });
+  return { engine, workers, heard, kinds: () => heard.map(([kind, d]) => (d.id ? `${kind} ${d.id}` : kind)) };
+}
+
+test('files and commands that come before the program is loaded go out in order once it is', async () => {
+  const { engine, workers, kinds } = setUp();
+  engine.addFiles([file('a.csv'), file('b.csv')]);
+  engine.command('{"do":"view"}', () => {});
+  assert.equal(workers.length, 0);
+  engine.start({});
+  assert.deepEqual(workers[0].talk, ['start', 'open 1', 'open 2', 'command view']);
+  await turn();
+  assert.deepEqual(kinds(), ['queued 1', 'queued 2']);
+});
+
+test('a listener that comes late hears everything, of progress only the newest', async () => {
+  const events = new Events();
+  const heard = [];
+  events.emit('queued', { id: 1 });
+  events.emit('progress', { id: 1, bytes: 5 });
+  events.emit('progress', { id: 1, bytes: 9 });
+  events.emit('view', '{"files":[]}');
+  events.subscribe((kind, json) => heard.push(`${kind} ${json}`));
+  assert.deepEqual(heard, [], 'never from within the call');
+  await turn();
+  assert.deepEqual(heard, ['queued {"id":1}', 'progress {"id":1,"bytes":9}', 'view {"files":[]}']);
+});
+
+test('after a death all files but the one being read are read again, and it is named', async () => {
+  const { engine, workers, heard, kinds } = setUp();
+  engine.start({});
+  engine.addFiles([file('good.csv'), file('bad.csv'), file('later.csv')]);
+  workers[0].say({ type: 'view', id: 1, json: '{"files":[{"id":1}]}' });
+  workers[0].say({ type: 'progress', id: 2, bytes: 0, total: 10, rows: 0, rate: 0 });
+  await turn();
+  heard.length = 0;
+  workers[0].say({ type: 'died', why: 'unreachable' });
+  await turn();
+  assert.ok(workers[0].ended);
+  assert.deepEqual(workers[1].talk, ['start', 'open 1', 'open 3']);
+  // The third was on the list of those that wait already.
+  assert.deepEqual(kinds(), ['lost 2', 'queued 1']);
+  assert.deepEqual(heard[0], ['lost', { id: 2, name: 'bad.csv', why: words.lostInCrash }]);
+});
+
+test('every command is answered exactly once, also where the engine dies first', async () => {
+  const { engine, workers } = setUp();
+  engine.start({});
+  const answers = [];
+  engine.command('{"do":"curves"}', (json) => answers.push(json));
+  engine.command('{"do":"view"}', (json) => answers.push(json));
+  workers[0].answer('view', viewOf());
+  workers[0].say({ type: 'died', why: '' });
+  workers[0].say({ type: 'died', why: '' });
+  workers[0].answer('curves', {});
+  await turn();
+  assert.deepEqual(answers.map((json) => Object.keys(JSON.parse(json))), [['view'], ['error']]);
+  assert.equal(workers.length, 2, 'a dead worker is not listened to');
+});
+
+test('a fourth death within a minute is the last', async (t) => {
+  let now = 0;
+  t.mock.method(performance, 'now', () => now);
+  const { engine, workers, kinds, heard } = setUp();
+  engine.start({});
+  for (let i = 0; i < 3; i++) workers.at(-1).say({ type: 'died', why: '' });
+  assert.equal(workers.length, 4);
+  now = 59_000;
+  engine.addFiles([file('a.csv')]);
+  workers.at(-1).say({ type: 'died', why: '' });
+  await turn();
+  assert.equal(workers.length, 4);
+  assert.deepEqual(kinds(), ['queued 1', 'lost 1', 'stopped']);
+  const answers = [];
+  engine.command('{"do":"view"}', (json) => answers.push(json));
+  engine.addFiles([file('b.csv')]);
+  await turn();
+  assert.deepEqual(answers.map((json) => JSON.parse(json).error), [words.engineStopped]);
+  assert.equal(heard.at(-1)[1].why, words.engineStopped);
+});
+
+test('deaths more than a minute apart do not add up', (t) => {
+  let now = 0;
+  t.mock.method(performance, 'now', () => now);
+  const { engine, workers } = setUp();
+  engine.start({});
+  for (let i = 0; i < 8; i++) {
+    workers.at(-1).say({ type: 'died', why: '' });
+    now += 30_000;
+  }
+  assert.equal(workers.length, 9);
+});
+
+test('the demo has a hundred ids of its own, comes once, and comes back after a death without what was removed', async () => {
+  const { engine, workers } = setUp();
+  engine.start({});
+  engine.addFiles([file('a.csv')]);
+  assert.equal(engine.demo(), true);
+  assert.equal(engine.demo(), false, 'it is on its way');
+  assert.equal(JSON.parse(workers[0].sent.at(-1).json).file, 2);
+  assert.equal(workers[0].sent.at(-1).inTurn, true);
+  engine.addFiles([file('b.csv')]);
+  assert.equal(workers[0].sent.at(-1).id, 102);
+  workers[0].say({ type: 'view', id: 1, json: '{}' });
+  workers[0].answer('demo', viewOf(1, 2, 3));
+  workers[0].say({ type: 'view', id: 102, json: '{}' });
+  engine.remove(3);
+  workers[0].say({ type: 'died', why: '' });
+  assert.deepEqual(workers[1].talk, ['start', 'open 1', 'command demo', 'open 102']);
+  workers[1].answer('demo', viewOf(1, 2, 3));
+  assert.equal(workers[1].sent.at(-1).json, '{"do":"remove","file":3}');
+  engine.remove(2);
+  assert.equal(engine.demo(), true, 'all of it was removed');
+});
+
+test('cancelling forgets a file; removing one that is not read yet cancels it', async () => {
+  const { engine, workers, kinds } = setUp();
+  engine.start({});
+  engine.addFiles([file('a.csv'), file('b.csv')]);
+  engine.cancel(1);
+  engine.remove(2);
+  assert.deepEqual(workers[0].talk, ['start', 'open 1', 'open 2', 'cancel 1', 'cancel 2']);
+  workers[0].say({ type: 'progress', id: 1, bytes: 3, total: 10, rows: 0, rate: 0 });
+  await turn();
+  assert.deepEqual(kinds(), ['queued 1', 'queued 2'], 'no progress of what was given up');
+  workers[0].say({ type: 'died', why: '' });
+  assert.deepEqual(workers[1].talk, ['start']);
+});
+
+test('a new listener is told what waits, and the view', async () => {
+  const { engine, workers, heard, kinds } = setUp();
+  engine.start({});
+  workers[0].say({ type: 'ready' });
+  engine.addFiles([file('a.csv'), file('b.csv')]);
+  workers[0].say({ type: 'view', id: 1, json: '{}' });
+  await turn();
+  heard.length = 0;
+  engine.retell();
+  workers[0].answer('view', viewOf(1));
+  await turn();
+  assert.deepEqual(kinds(), ['queued 2', 'ready', 'view']);
+});

@@ -1,0 +1,20 @@
+// What the page says of itself when the Go program cannot.
+
+export const words = {
+  noWasm:
+    'This browser cannot run WebAssembly, which Plateau is written in. Open the page in a current version of Firefox, Chrome, Edge or Safari.',
+  notLoaded: (reason) =>
+    `Plateau could not be loaded (${reason}). Check the connection to where the page is kept, then reload.`,
+  pageStopped:
+    'The page stopped working and could not be started again. Reload it and open the logs again; nothing of them was changed.',
+  waiting: (n) => (n === 1 ? '1 log is waiting: reading starts as soon as Plateau is loaded.' : `${n} logs are waiting: reading starts as soon as Plateau is loaded.`),
+  lostInCrash:
+    'The engine failed while it read this log, and was started again; the other logs are read anew. Try it once more; if it fails again, the log may be too large for this browser, so cut it into smaller parts.',
+  engineStopped:
+    'The engine failed several times within a minute and was not started again. Reload the page, then open the logs one at a time to find the one it fails on.',
+  engineGone: 'The engine failed while it worked on this. It was started again: try once more.',
+  demoLoaded: 'The demo logs are on the page already.',
+  demoFailed: (reason) => `The demo could not be loaded: ${reason}`,
+  folder: 'This is a folder. Open it and drop the log files in it.',
+  noChart: 'The chart could not be loaded. The results below are complete; reload the page to try again.',
+};

@@ -1,0 +1,264 @@
+// The worker's shell around the Go engine: takes files and commands from the
+// page, feeds the bytes of one file at a time into the engine's memory, and
+// passes the answers on. Commands and replies are those of wasm/app/wire.
+//
+// From the page: {type: 'start', module} · {type: 'open', id, file} ·
+// {type: 'cancel', id} · {type: 'command', seq, json, inTurn}, where inTurn
+// waits for the files that came before.
+//
+// To the page: {type: 'ready'} · {type: 'progress', id, bytes, total, rows, rate},
+// rate in bytes a second · {type: 'view', id, json}, a wire.View, when a file is
+// done with · {type: 'reply', seq, json, buffers} · {type: 'lost', id, why} ·
+// {type: 'died', why}, after which nothing comes any more.
+//
+// The engine is self.plateauEngine.command(json) -> {json, buffers}, and the
+// exports chunk(n) -> where n bytes go, feed(n) -> 0 or, to stop reading, 1,
+// rows() -> rows so far.
+
+import { runGo } from './shared/run-go.js';
+
+const PROGRESS_EVERY_MS = 100;
+const BREATHE_EVERY_MS = 25;
+/** Bytes of a file read at a time. */
+const PIECE = 4 << 20;
+
+/** Work done one after the other: files to read, commands that must wait. */
+const jobs = [];
+/** Commands that came before the engine was ready. */
+const early = [];
+let program = null;
+let ready = false;
+let busy = false;
+let dead = false;
+/** The file being read: its id, and whether the user gave it up. */
+let reading = null;
+
+self.onmessage = ({ data }) => {
+  if (dead) return;
+  switch (data.type) {
+    case 'start':
+      start(data.module);
+      break;
+    case 'open':
+      jobs.push(() => read(data.id, data.file));
+      jobs.at(-1).id = data.id;
+      work();
+      break;
+    case 'cancel':
+      cancel(data.id);
+      break;
+    case 'command':
+      if (data.inTurn) {
+        jobs.push(() => answer(data));
+        work();
+      } else if (ready) {
+        guarded(() => answer(data));
+      } else {
+        early.push(data);
+      }
+      break;
+  }
+};
+
+async function start(module) {
+  try {
+    self.importScripts('wasm_exec.js');
+    self.plateauEngineReady = () => {
+      ready = true;
+    };
+    program = await runGo(module);
+    program.ended.then(die);
+    self.plateauMemory = () => program.exports.mem.buffer.byteLength;
+  } catch (error) {
+    die(String(error));
+    return;
+  }
+  // The engine says that it is ready within the first turn of its main, or
+  // later where main has to wait for something.
+  if (ready) begin();
+  else self.plateauEngineReady = begin;
+}
+
+function begin() {
+  ready = true;
+  self.postMessage({ type: 'ready' });
+  for (const data of early.splice(0)) guarded(() => answer(data));
+  work();
+}
+
+async function work() {
+  if (busy || !ready || dead) return;
+  busy = true;
+  while (jobs.length > 0 && !dead) {
+    const job = jobs.shift();
+    await guarded(job);
+  }
+  busy = false;
+}
+
+// An exception out of the engine means that it trapped or exited; it is not to
+// be used any more, and nothing of what it was asked is answered. go.run() does
+// not tell of an exit from within an exported function, hence fail().
+async function guarded(act) {
+  try {
+    await act();
+  } catch (error) {
+    program.fail(error);
+  }
+}
+
+function die(why) {
+  if (dead) return;
+  dead = true;
+  self.postMessage({ type: 'died', why });
+}
+
+/** Puts one command to the engine. Throws where the engine is gone. */
+function ask(json) {
+  const reply = self.plateauEngine.command(json);
+  if (!program.alive() || !reply) throw new Error('the engine gave no answer');
+  return reply;
+}
+
+function answer({ seq, json }) {
+  const reply = ask(json);
+  self.postMessage({ type: 'reply', seq, json: reply.json, buffers: reply.buffers }, reply.buffers);
+}
+
+/** Asks for something that is answered with a View, and passes that on. */
+function view(id, command) {
+  const reply = JSON.parse(ask(JSON.stringify(command)).json);
+  if (reply.error || !reply.view) lose(id, reply.error ?? 'The engine gave no view of this log.');
+  else self.postMessage({ type: 'view', id, json: JSON.stringify(reply.view) });
+}
+
+function lose(id, why) {
+  self.postMessage({ type: 'lost', id, why });
+}
+
+function cancel(id) {
+  if (reading?.id === id) {
+    reading.cancelled = true;
+    return;
+  }
+  const waiting = jobs.findIndex((job) => job.id === id);
+  if (waiting >= 0) jobs.splice(waiting, 1);
+  // One that was finished just before the user gave it up goes out again.
+  const command = waiting >= 0 ? { do: 'view' } : { do: 'remove', file: id };
+  jobs.unshift(() => view(id, command));
+  work();
+}
+
+async function read(id, file) {
+  reading = { id, cancelled: false };
+  const opened = JSON.parse(ask(JSON.stringify({ do: 'open', file: id, name: file.name, size: file.size })).json);
+  if (opened.error) {
+    lose(id, opened.error);
+  } else {
+    const end = await pour(id, file);
+    if (dead) return;
+    if (end.fault) {
+      ask(JSON.stringify({ do: 'cancel', file: id }));
+      lose(id, end.fault);
+    } else {
+      view(id, { do: reading.cancelled ? 'cancel' : 'close', file: id });
+    }
+  }
+  reading = null;
+}
+
+/**
+ * Feeds the file's bytes to the engine until its end, or until the engine has
+ * seen enough, or the user. The next chunk is asked for before the present one
+ * is parsed, so that reading and parsing overlap.
+ */
+async function pour(id, file) {
+  const began = performance.now();
+  let told = began;
+  let breathed = began;
+  let bytes = 0;
+  const tell = (now) => {
+    const rate = now > began ? (bytes / (now - began)) * 1000 : 0;
+    self.postMessage({ type: 'progress', id, bytes, total: file.size, rows: program.exports.rows(), rate });
+    told = now;
+  };
+  tell(began);
+
+  const source = pieces(file);
+  let next = quietly(source.read());
+  try {
+    for (;;) {
+      const { done, value, error } = await next;
+      if (error) return { fault: unreadable(error) };
+      if (done || reading.cancelled || dead) return {};
+      next = quietly(source.read());
+      if (feed(value) !== 0) return {};
+      bytes += value.length;
+      source.release(value);
+
+      const now = performance.now();
+      if (now - told >= PROGRESS_EVERY_MS) tell(now);
+      if (now - breathed >= BREATHE_EVERY_MS) {
+        await breathe();
+        breathed = performance.now();
+      }
+    }
+  } finally {
+    source.cancel();
+  }
+}
+
+/**
+ * The file's bytes piece by piece. Where the browser can read into buffers of
+ * ours, two large ones take turns, one filled while the other is parsed: that
+ * is twice as fast as the pieces it makes itself.
+ */
+function pieces(file) {
+  const stream = file.stream();
+  let reader;
+  try {
+    reader = stream.getReader({ mode: 'byob' });
+  } catch {
+    reader = stream.getReader();
+  }
+  const cancel = () => reader.cancel().catch(() => {});
+  if (!(reader instanceof self.ReadableStreamBYOBReader)) return { read: () => reader.read(), release() {}, cancel };
+  const size = Math.max(1, Math.min(PIECE, file.size));
+  const spare = [new Uint8Array(size), new Uint8Array(size)];
+  return {
+    read: () => reader.read(spare.pop() ?? new Uint8Array(size)),
+    release: (bytes) => spare.push(new Uint8Array(bytes.buffer)),
+    cancel,
+  };
+}
+
+function feed(chunk) {
+  const { chunk: reserve, feed: parse, mem } = program.exports;
+  const at = reserve(chunk.length) >>> 0;
+  // Made anew each time: the buffer is another one once memory has grown.
+  new Uint8Array(mem.buffer, at, chunk.length).set(chunk);
+  const refused = parse(chunk.length);
+  if (!program.alive()) throw new Error('the engine ended while parsing');
+  return refused;
+}
+
+// A failed read is a value here, so that one nobody waits for any more is not
+// an unhandled rejection.
+function quietly(promise) {
+  return promise.catch((error) => ({ error }));
+}
+
+// Chunks that are at hand already are delivered without a turn of the event
+// loop, so that commands and cancelling would wait for the end of the file.
+const turn = new MessageChannel();
+function breathe() {
+  return new Promise((resolve) => {
+    turn.port1.onmessage = resolve;
+    turn.port2.postMessage(0);
+  });
+}
+
+function unreadable(error) {
+  const why = error?.name === 'NotFoundError' ? 'it is not there any more' : 'it was moved, changed or locked meanwhile';
+  return `The browser could not read this file to its end: ${why}. Nothing of it was kept. Save it again, then drop it again.`;
+}
