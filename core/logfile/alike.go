@@ -110,57 +110,81 @@ func (s *slot) learn(text []byte, at int, mark byte) bool {
 	return true
 }
 
-// long reads a number that does not fit a word.
+// short reads a number that fits a word, w being the eight bytes from it on.
+func (s *slot) short(w uint64) float64 {
+	w ^= ones * '0'
+	return float64(float64(int64(sum8((w&s.before|w>>8&^s.before)<<(s.up&63))))/s.by*s.factor) + s.offset
+}
+
+// long reads a number that does not.
 func (s *slot) long(row []byte) float64 {
 	whole := binary.LittleEndian.Uint64(row[s.at:]) ^ ones*'0'
 	part := binary.LittleEndian.Uint64(row[s.part:]) ^ ones*'0'
-	return float64(int64(sum8(whole<<s.up)*s.scale+sum8(part<<s.partUp))) / s.by
+	return float64(float64(int64(sum8(whole<<s.up)*s.scale+sum8(part<<s.partUp)))/s.by*s.factor) + s.offset
+}
+
+// number reads either.
+func (s *slot) number(row []byte) float64 {
+	if s.part > 0 {
+		return s.long(row)
+	}
+	return s.short(binary.LittleEndian.Uint64(row[s.at:]))
+}
+
+// differs is not zero where a word of the row is not as it should look.
+func (look *word) differs(w uint64) uint64 {
+	d := w ^ ones*'0'
+	return (w^look.same)&look.fixed | (d+ones*0x76|d)&look.digit
 }
 
 // alike reads rows that look like the pattern into room, from its n-th sample
-// on, until one does not, or room or the rows end.
+// on, until one does not, or room or the rows end. Loops and calls are what
+// costs here, so that it has as few of them as can be.
 func (r *rows) alike(b []byte, i, end int, room trace.Window, n int) (int, int) {
 	p := &r.pattern
-	full := min(len(room.T), len(room.V), len(room.I))
-	slots := p.slots[:3]
-	if room.Temp != nil {
-		full = min(full, len(room.Temp))
-		slots = p.slots[:4]
+	ts, vs, is, temps := room.T, room.V, room.I, room.Temp
+	full := min(len(ts), len(vs), len(is))
+	if temps != nil {
+		full = min(full, len(temps))
 	}
-	words := p.words[:(p.size+7)/8]
+	time, volt, amp, temp := &p.slots[0], &p.slots[1], &p.slots[2], &p.slots[3]
+	plain := volt.part == 0 && amp.part == 0 && temp.part == 0
 	t0, last := r.shift-r.origin, r.last
-	var x [4]float64
 	for ; i+p.size <= end && n < full; n++ {
-		row := b[i : i+maxAlike+8]
-		odd := uint64(0) // not zero where the row is not as the pattern has it
-		for k := range words {
-			look := &words[k]
-			w := binary.LittleEndian.Uint64(row[k*8&(maxAlike-1):])
-			d := w ^ ones*'0'
-			odd |= (w^look.same)&look.fixed | (d+ones*0x76|d)&look.digit
+		row := (*[maxAlike + 8]byte)(b[i:])
+		odd := p.words[0].differs(binary.LittleEndian.Uint64(row[0:])) | p.words[1].differs(binary.LittleEndian.Uint64(row[8:])) |
+			p.words[2].differs(binary.LittleEndian.Uint64(row[16:])) | p.words[3].differs(binary.LittleEndian.Uint64(row[24:]))
+		if p.size > maxAlike/2 {
+			odd |= p.words[4].differs(binary.LittleEndian.Uint64(row[32:])) | p.words[5].differs(binary.LittleEndian.Uint64(row[40:])) |
+				p.words[6].differs(binary.LittleEndian.Uint64(row[48:])) | p.words[7].differs(binary.LittleEndian.Uint64(row[56:]))
 		}
 		if odd != 0 {
 			break
 		}
-		for k := range slots {
-			s := &slots[k]
-			var v float64
-			if s.part == 0 {
-				w := binary.LittleEndian.Uint64(row[s.at&(maxAlike-1):]) ^ ones*'0'
-				v = float64(int64(sum8((w&s.before|w>>8&^s.before)<<(s.up&63)))) / s.by
-			} else {
-				v = s.long(row)
-			}
-			x[k&3] = float64(v*s.factor) + s.offset
+		var t float64
+		if w := binary.LittleEndian.Uint64(row[time.at&63:]); time.part == 0 {
+			t = time.short(w) + t0
+		} else { // as long does; a call would cost a tenth of the row
+			part := binary.LittleEndian.Uint64(row[time.part&63:]) ^ ones*'0'
+			mant := sum8((w^ones*'0')<<(time.up&63))*time.scale + sum8(part<<(time.partUp&63))
+			t = float64(float64(int64(mant))/time.by*time.factor) + time.offset + t0
 		}
-		t := x[0] + t0
 		if !(t >= last) {
 			break
 		}
 		last = t
-		room.T[n], room.V[n], room.I[n] = t, x[1], x[2]
-		if room.Temp != nil {
-			room.Temp[n] = x[3]
+		ts[n] = t
+		if plain {
+			vs[n] = volt.short(binary.LittleEndian.Uint64(row[volt.at&63:]))
+			is[n] = amp.short(binary.LittleEndian.Uint64(row[amp.at&63:]))
+			if temps != nil {
+				temps[n] = temp.short(binary.LittleEndian.Uint64(row[temp.at&63:]))
+			}
+		} else {
+			vs[n], is[n] = volt.number(row[:]), amp.number(row[:])
+			if temps != nil {
+				temps[n] = temp.number(row[:])
+			}
 		}
 		i += p.size
 	}

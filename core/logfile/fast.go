@@ -57,6 +57,10 @@ func (r *rows) fill(b []byte, i, end int, room trace.Window) (n, next int) {
 	clock := r.timeForm != number
 	t0, last := r.shift-r.origin, r.last
 	full := len(room.T)
+	if r.pattern.size > 0 {
+		n, i = r.alike(b, i, end, room, 0)
+		last = r.last
+	}
 	next = i
 rows:
 	for i < end && n < full {

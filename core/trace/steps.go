@@ -122,7 +122,12 @@ func (tr *Trace) negate(from, to int) {
 		for j := range w.I {
 			w.I[j] = -w.I[j]
 		}
-		for k := w.Start / SegmentLen; k <= w.Start/SegmentLen+1 && k < len(tr.segs); k++ {
+		seg := w.Start / SegmentLen
+		if s := tr.segs[seg].sum; from == 0 && to == tr.n && s != nil {
+			s.low, s.high, s.q, s.e = -s.high, -s.low, -s.q, -s.e
+			continue
+		}
+		for k := seg; k <= seg+1 && k < len(tr.segs); k++ {
 			tr.segs[k].sum = nil // the jump into the next one changes too
 		}
 	}

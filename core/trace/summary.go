@@ -21,44 +21,44 @@ func (tr *Trace) sum(start int) *summary {
 		return seg.sum
 	}
 	n := min(SegmentLen, tr.n-start)
-	s := &summary{low: math.Inf(1), high: math.Inf(-1), hottest: math.Inf(-1)}
 	lastT, lastI, lastP := seg.t[0], seg.i[0], float64(seg.v[0]*seg.i[0])
+	low, high := lastI, lastI
+	var jump, gap, q, e float64
+	gapAt := 0
 	if start > 0 {
-		s.gap = lastT - tr.Time(start-1)
-		s.jump = math.Abs(lastI - tr.Current(start-1))
+		gap = lastT - tr.Time(start-1)
+		jump = math.Abs(lastI - tr.Current(start-1))
 	}
 	// Plain comparisons: the built-in max and min mind NaN, and cost a call.
-	for k := range seg.t[:n] {
-		t, i := seg.t[k], seg.i[k]
+	for k, t := range seg.t[:n] {
+		i := seg.i[k]
 		power := float64(seg.v[k] * i)
-		dt, di := t-lastT, i-lastI
-		s.q += float64((lastI + i) * dt)
-		s.e += float64((lastP + power) * dt)
-		if i < s.low {
-			s.low = i
+		dt := t - lastT
+		q += float64((lastI + i) * dt)
+		e += float64((lastP + power) * dt)
+		if dt > gap {
+			gap, gapAt = dt, k
 		}
-		if i > s.high {
-			s.high = i
+		if di := i - lastI; di > jump || -di > jump {
+			jump = math.Abs(di)
 		}
-		if di < 0 {
-			di = -di
-		}
-		if di > s.jump {
-			s.jump = di
-		}
-		if dt > s.gap {
-			s.gap, s.gapAt = dt, k
+		if i < low {
+			low = i
+		} else if i > high {
+			high = i
 		}
 		lastT, lastI, lastP = t, i, power
 	}
-	s.q /= 7200
-	s.e /= 7200
+	s := &summary{low: low, high: high, jump: jump, gap: gap, gapAt: gapAt,
+		hottest: math.Inf(-1), q: q / 7200, e: e / 7200}
 	if seg.temp != nil {
+		hottest := s.hottest
 		for _, c := range seg.temp[:n] {
-			if c > s.hottest {
-				s.hottest = c
+			if c > hottest {
+				hottest = c
 			}
 		}
+		s.hottest = hottest
 	}
 	seg.sum = s
 	return s

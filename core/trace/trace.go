@@ -38,7 +38,7 @@ func (tr *Trace) Append(t, v, i, temp float64) {
 	if w.Temp != nil {
 		w.Temp[0] = temp
 	}
-	tr.n++
+	tr.Added(1)
 }
 
 // Room is space for the next samples, at least one, in the columns themselves;
@@ -58,8 +58,14 @@ func (tr *Trace) Room() Window {
 	return w
 }
 
-// Added counts n samples that were written to Room.
-func (tr *Trace) Added(n int) { tr.n += n }
+// Added counts n samples that were written to Room. A segment that they fill
+// is summed up at once, while it is at hand.
+func (tr *Trace) Added(n int) {
+	tr.n += n
+	if n > 0 && tr.n%SegmentLen == 0 {
+		tr.sum(tr.n - SegmentLen)
+	}
+}
 
 func (tr *Trace) grow() {
 	s := segment{t: new(column), v: new(column), i: new(column)}

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"syscall/js"
+	"time"
 	"unsafe"
 
 	"plateau/wasm/app/engine"
@@ -22,6 +23,8 @@ func serveEngine() {
 	if ready := js.Global().Get("plateauEngineReady"); ready.Type() == js.TypeFunction {
 		ready.Invoke()
 	}
+	// After what waits already: a log that was dropped early goes first.
+	time.AfterFunc(100*time.Millisecond, eng.Warm)
 }
 
 // command answers one wire.Command in JSON with {json, buffers}.

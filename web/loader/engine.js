@@ -71,8 +71,7 @@ export class Engine {
       const id = this.#nextId++;
       const entry = { name: file.name, size: file.size, file, done: false };
       this.#files.set(id, entry);
-      this.#tellQueued(id, entry);
-      this.#open(id);
+      this.#open(id, true);
     }
   }
 
@@ -124,13 +123,15 @@ export class Engine {
     else if (!this.#stopped) this.#early.push(message);
   }
 
-  #open(id) {
+  // The worker is told first, so that it reads while the page shows the entry.
+  // One that was read was off the list of those that wait; not so the rest.
+  #open(id, fresh = false) {
     const f = this.#files.get(id);
-    // One that was read was off the list of those that wait; not so the rest.
-    if (f.done) this.#tellQueued(id, f);
+    const news = fresh || f.done;
     f.done = false;
+    if (!this.#stopped) this.#post({ type: 'open', id, file: f.file });
+    if (news) this.#tellQueued(id, f);
     if (this.#stopped) this.#lose(id, words.engineStopped);
-    else this.#post({ type: 'open', id, file: f.file });
   }
 
   #tellQueued(id, { name, size }) {

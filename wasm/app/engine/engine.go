@@ -162,6 +162,24 @@ func (e *Engine) Rows() int {
 	return e.reading.r.Rows()
 }
 
+// Warm reads a made-up log of 1 MB and forgets it, so that the browser has
+// compiled the reader well by the time the first log comes. It does nothing
+// once there is one.
+func (e *Engine) Warm() {
+	if e.reading != nil || len(e.files) > 0 {
+		return
+	}
+	var b bytes.Buffer
+	b.WriteString("Time / s,Voltage / V,Current / A,Temperature / °C\n")
+	for k := range 35_000 {
+		fmt.Fprintf(&b, "%d.000,%d.%04d,2.0000,2%d.0\n", 10_000+k, 4-k/17_500, k%10_000, k/4_000)
+	}
+	guard.Run(func() {
+		log, err := logfile.Read("warm", &b)
+		(&Engine{}).file(0, "warm", log, err)
+	}, func(what, stack string) { fmt.Println(what, stack) })
+}
+
 func (e *Engine) close(id int) {
 	if e.reading == nil || e.reading.id != id {
 		return

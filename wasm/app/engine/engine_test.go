@@ -112,6 +112,14 @@ func TestBadFileAmongGood(t *testing.T) {
 	}
 }
 
+func TestWarmLeavesNothing(t *testing.T) {
+	e := &Engine{}
+	e.Warm()
+	if v, _ := e.Do(wire.Command{Do: "view"}); len(v.View.Files) != 0 || e.reading != nil {
+		t.Errorf("after warming up: %+v", v.View)
+	}
+}
+
 func TestCancelForgets(t *testing.T) {
 	e := &Engine{}
 	e.Do(wire.Command{Do: "open", File: 7, Name: "long.csv"})
