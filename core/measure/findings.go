@@ -59,8 +59,12 @@ func Findings(r *trace.Run, res Results, cutoff float64, w quantity.Words) []Fin
 		say(Fault, "The voltage is below the cut-off of %s from the first sample on: no figures.", volts(cutoff))
 	}
 	if res.Capacity > 0 && res.EdgeLimit > edgeShare*res.Capacity {
-		say(Caution, "The log has no sample at the moment when the load came on or went off (gaps of %s s and %s s): the capacity can be off by up to %s mAh. Log more often.",
-			w.Fixed(r.Before.Width, 0), w.Fixed(r.After.Width, 0), w.Fixed(res.EdgeLimit*1000, 0))
+		moment, gaps := "came on", w.Fixed(r.Before.Width, 0)+" s"
+		if res.Ending == AtEnd || res.Ending == NotReached {
+			moment, gaps = "came on or went off", gaps+" and "+w.Fixed(r.After.Width, 0)+" s"
+		}
+		say(Caution, "The log has no sample at the moment when the load %s (a gap of %s): the capacity can be off by up to %s mAh. Log more often.",
+			moment, gaps, w.Fixed(res.EdgeLimit*1000, 0))
 	}
 	if gap, at := longestGap(r); gap > 0 {
 		say(Caution, "The log has a gap of %s s, %s after the start: what happened in it is drawn as a straight line.", w.Fixed(gap, 0), quantity.Clock(at))

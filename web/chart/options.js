@@ -35,7 +35,7 @@ export function ranges(data, range, cutoff, height) {
 }
 
 export function axes(curves, theme, { voltage, temperature }, max, zoomed) {
-  const label = { color: theme.quiet, fontSize: theme.size, fontFamily: theme.font, formatter: markText };
+  const label = { color: theme.quiet, fontSize: theme.size, fontFamily: theme.font, formatter: (x) => markText(x) };
   const title = { color: theme.ink, fontSize: theme.size, fontFamily: theme.font };
   const value = { type: 'value', axisLine: { show: false }, axisTick: { show: false }, nameTextStyle: title };
   return {

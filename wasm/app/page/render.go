@@ -33,6 +33,7 @@ func (p *page) render(v *wire.View) {
 	p.renderResults()
 	p.renderLegend()
 	p.renderChecks()
+	byID("temperature").Underlying().Set("disabled", !v.Temperature)
 	byID("cutoff-error").SetTextContent(v.CutoffError)
 	show(byID("cutoff-error"), v.CutoffError != "")
 	byID("cutoff").SetAttribute("aria-invalid", strconv.FormatBool(v.CutoffError != ""))
