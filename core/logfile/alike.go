@@ -61,6 +61,9 @@ func (p *pattern) learn(row []byte, r *rows) {
 	}
 	from := 0
 	for _, role := range r.fields {
+		for from < len(row) && row[from] == ' ' {
+			from++
+		}
 		to := from
 		for to < len(row) && row[to] != r.delimiter && row[to] != '\r' && row[to] != '\n' {
 			to++

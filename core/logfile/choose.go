@@ -1,8 +1,10 @@
 package logfile
 
 import (
+	"bytes"
 	"fmt"
 	"math"
+	"slices"
 	"sort"
 	"strings"
 
@@ -19,8 +21,13 @@ const (
 	roleCurrent
 	roleTemperature
 	rolePower
-	roles = 8 // a power of two, so that an index needs no check
+	roleResistance
+	roleDate
+	roles // eight of them, so that an index needs no check
 )
+
+var roleKinds = [roles]Kind{roleTime: Time, roleVoltage: Voltage, roleCurrent: Current,
+	roleTemperature: Temperature, rolePower: Power, roleResistance: Resistance, roleDate: Time}
 
 // plan says what to take from each field of a row.
 type plan struct {
@@ -30,29 +37,32 @@ type plan struct {
 	timeForm form
 	has      [roles]bool
 	column   [roles]int
+	interval float64  // s, where there is no time
+	current  float64  // A, where there is no current
 	assumed  []string // "time as s"
 	notes    []string
 }
 
-// choose picks the columns to read: for each quantity the one whose header fits
-// best and whose values can be it.
-func (lay *Layout) choose() (*plan, *Fault) {
-	p := &plan{}
-	sample := lay.sample()
-	fault := func(kind error, hint string) *Fault {
-		return &Fault{Line: lay.HeaderLine, Got: cut(strings.TrimSpace(string(lay.lines[lay.HeaderLine-1]))), Err: kind, Hint: hint}
-	}
-	if !lay.pick(p, roleTime, Time, sample) {
-		return nil, fault(ErrNoTime, "Name the column of time in the header, such as Time / s, and export the log again.")
-	}
-	if !lay.pick(p, roleVoltage, Voltage, sample) {
-		return nil, fault(ErrNoVoltage, "Name the column of the cell's voltage in the header, such as Voltage / V; or record it, since nothing can be worked out without it.")
-	}
-	if !lay.pick(p, roleCurrent, Current, sample) && !lay.pick(p, rolePower, Power, sample) {
-		return nil, fault(ErrNoCurrent, "Name the column of current in the header, such as Current / A, or add one that holds the current you set.")
-	}
-	lay.pick(p, roleTemperature, Temperature, sample)
+// chooser picks the columns to read.
+type chooser struct {
+	lay    *Layout
+	p      *plan
+	sample [][]string
+}
 
+// choose picks for each quantity the column whose header fits best and whose
+// values can be it. What cannot be settled becomes a [*Question].
+func (lay *Layout) choose() (*plan, error) {
+	ch := &chooser{lay, &plan{}, lay.sample()}
+	p := ch.p
+	for _, step := range []func() error{ch.voltage, ch.current, ch.time} {
+		if err := step(); err != nil {
+			return nil, err
+		}
+	}
+	if _, err := ch.pick(roleTemperature); err != nil {
+		return nil, err
+	}
 	if len(p.assumed) > 0 {
 		p.notes = append(p.notes, "The header gives no unit: "+strings.Join(p.assumed, ", ")+" was assumed.")
 	}
@@ -66,35 +76,203 @@ func (lay *Layout) choose() (*plan, *Fault) {
 	for r := roleTime; r < roles; r++ {
 		if p.has[r] {
 			p.fields[p.column[r]] = r
+			lay.used = append(lay.used, lay.Columns[p.column[r]])
 		}
 	}
 	return p, nil
 }
 
-// sample is the fields of the rows looked at, up to a thousand.
+func (ch *chooser) fault(kind error, hint string) *Fault {
+	k := max(ch.lay.HeaderLine, 1)
+	line := ch.lay.lines[min(max(k-1-ch.lay.shift, 0), len(ch.lay.lines)-1)]
+	return &Fault{Line: k, Got: cut(string(bytes.TrimSpace(line))), Err: kind, Hint: hint}
+}
+
+func (ch *chooser) voltage() error {
+	ok, err := ch.pick(roleVoltage)
+	if err != nil {
+		return err
+	}
+	if !ok {
+		f := ch.fault(ErrNoVoltage, "Name the column of the cell's voltage in the header, such as Voltage / V; or record it, since nothing can be worked out without it.")
+		if ch.spare() {
+			return ask(f, "columns", "Which column is the cell's voltage?")
+		}
+		return f
+	}
+	var size []float64
+	c := ch.lay.Columns[ch.p.column[roleVoltage]]
+	for _, x := range ch.values(c.Index, number) {
+		size = append(size, math.Abs(x*c.Unit.Factor))
+	}
+	slices.Sort(size)
+	if mid := size[len(size)/2]; (mid > 1000 || mid > 0 && mid < 0.05) && !c.ruled {
+		return ask(ch.fault(ErrNoVoltage, "Put the right unit in the header."), "unit",
+			"Column %d reads %.4g V, which no cell has. What is its unit, or which column is the voltage?", c.Index+1, mid)
+	}
+	return nil
+}
+
+// spare tells whether numbers are left that could be what is missing.
+func (ch *chooser) spare() bool {
+	for _, c := range ch.lay.Columns {
+		if c.Kind == Unknown && ch.lay.forms[c.Index] == number {
+			return true
+		}
+	}
+	return false
+}
+
+func (ch *chooser) current() error {
+	for _, r := range []role{roleCurrent, rolePower} {
+		if ok, err := ch.pick(r); ok || err != nil {
+			return err
+		}
+	}
+	if a := ch.lay.rules.Current; a != 0 {
+		ch.p.current = a
+		ch.p.notes = append(ch.p.notes, fmt.Sprintf("The log has no current: %g A, as you said, is taken for every row.", a))
+		return nil
+	}
+	if ok, err := ch.pick(roleResistance); err != nil || ok && ch.isLoad() {
+		return err
+	}
+	ch.p.has[roleResistance] = false
+	if a, text := ch.stated(); a != 0 {
+		ch.p.current = a
+		ch.p.notes = append(ch.p.notes, fmt.Sprintf("The log has no current: %g A is taken for every row, from the line “%s” above the rows.", a, text))
+		return nil
+	}
+	f := ch.fault(ErrNoCurrent, "Name the column of current in the header, such as Current / A, or say which current you set.")
+	if ch.spare() {
+		return ask(f, "columns", "Which column is the current, or which current was set?")
+	}
+	return ask(f, "current", "The log has no current. Which current was set?")
+}
+
+// isLoad tells a load resistor from the internal resistance of a cell: with
+// the first one a current comes out that a bench draws.
+func (ch *chooser) isLoad() bool {
+	c := ch.lay.Columns[ch.p.column[roleResistance]]
+	for _, x := range ch.values(c.Index, number) {
+		if r := x * c.Unit.Factor; r != 0 && r < 0.2 {
+			return false
+		}
+	}
+	return true
+}
+
+// stated looks above the rows for a line that gives one current.
+func (ch *chooser) stated() (amps float64, line string) {
+	for k := 0; k < ch.lay.first; k++ {
+		text := strings.TrimSpace(string(ch.lay.lines[k]))
+		parts := strings.FieldsFunc(text, func(r rune) bool { return r == ':' || r == '=' || r == ';' || r == '\t' || r == '|' })
+		if len(parts) < 2 {
+			continue
+		}
+		head := readHead(parts[0], "")
+		if head.Kind != Current || qualify(parts[0]) < -6 {
+			continue
+		}
+		value := strings.TrimSpace(strings.Join(parts[1:min(len(parts), 3)], " "))
+		unit := head.Unit
+		for _, sx := range syntaxes {
+			x, u, ok := sx.number(value)
+			if !ok || !(x > 0) {
+				continue
+			}
+			if u != "" {
+				if unit, ok = unitOfCell(u, quantity.Current); !ok {
+					continue
+				}
+			} else if !head.Stated {
+				continue
+			}
+			if amps != 0 {
+				return 0, "" // two of them
+			}
+			amps, line = x*unit.Factor, cut(text)
+			break
+		}
+	}
+	return amps, line
+}
+
+func (ch *chooser) time() error {
+	lay, p := ch.lay, ch.p
+	ok, err := ch.pick(roleTime)
+	if err != nil {
+		return err
+	}
+	if !ok {
+		if lay.rules.Interval > 0 {
+			p.interval = lay.rules.Interval
+			p.notes = append(p.notes, fmt.Sprintf("The log has no time: %g s between rows, as you said.", p.interval))
+			return nil
+		}
+		f := ch.fault(ErrNoTime, "Name the column of time in the header, such as Time / s, or say how far apart the rows are.")
+		if ch.spare() {
+			return ask(f, "columns", "Which column is the time, or how far apart are the rows?")
+		}
+		return ask(f,
+			"interval", "The log has no time. How far apart are its rows?")
+	}
+	c := lay.Columns[p.column[roleTime]]
+	if c.sure == Unsure && !c.ruled {
+		return ask(ch.fault(ErrNoHeader, "Put a line above the numbers that names the columns and units, such as: Time / s, Voltage / V, Current / A."),
+			"unit", "The columns have no names. Is column %d the time, and in which unit?", c.Index+1)
+	}
+	if p.timeForm == clock { // a date beside it tells the days
+		for _, other := range lay.Columns {
+			if lay.forms[other.Index] == dateOnly && (other.Kind == Time || other.Kind == Unknown) {
+				p.has[roleDate], p.column[roleDate], p.factor[roleDate] = true, other.Index, 1
+			}
+		}
+	}
+	return nil
+}
+
+// sample is the fields of the rows looked at.
 func (lay *Layout) sample() [][]string {
 	var rows [][]string
 	for _, l := range lay.lines[lay.first:] {
-		if f := splitLine(l, lay.Delimiter); len(f) == lay.width && len(rows) < 1000 {
+		if f := lay.split(l); len(f) == lay.width {
 			rows = append(rows, f)
 		}
 	}
 	return rows
 }
 
-func (lay *Layout) pick(p *plan, r role, kind Kind, sample [][]string) bool {
-	type candidate struct {
-		Column
-		values []float64
-		score  int
+// split parts a row into its fields; where the comma is delimiter and decimal
+// mark as well, two make one.
+func (lay *Layout) split(l []byte) []string {
+	f := splitLine(l, lay.Delimiter)
+	if !lay.pairs || len(f)%2 != 0 {
+		return f
 	}
+	joined := make([]string, len(f)/2)
+	for k := range joined {
+		joined[k] = f[2*k] + "," + f[2*k+1]
+	}
+	return joined
+}
+
+type candidate struct {
+	Column
+	values []float64
+	score  int
+}
+
+// pick settles the column of one role; false where there is none.
+func (ch *chooser) pick(r role) (bool, error) {
+	lay, p, kind := ch.lay, ch.p, roleKinds[r]
 	var list []candidate
 	for _, c := range lay.Columns {
 		fm := lay.forms[c.Index]
-		if c.Kind != kind || fm < number || (kind != Time && fm != number) {
+		if c.Kind != kind || fm < number || fm == dateOnly || kind != Time && fm != number {
 			continue
 		}
-		x := candidate{c, values(sample, c.Index, fm, lay.Decimal), c.score}
+		x := candidate{c, ch.values(c.Index, fm), c.score}
 		if kind == Time {
 			if !rises(x.values) {
 				x.score -= 20
@@ -106,11 +284,15 @@ func (lay *Layout) pick(p *plan, r role, kind Kind, sample [][]string) bool {
 		list = append(list, x)
 	}
 	if len(list) == 0 {
-		return false
+		return false, nil
 	}
 	sort.SliceStable(list, func(i, j int) bool { return list[i].score > list[j].score })
 	best := list[0]
-	if len(list) > 1 && list[1].score == best.score {
+	if len(list) > 1 && list[1].score == best.score && !slices.Equal(list[1].values, best.values) {
+		if r == roleVoltage || r == roleCurrent {
+			return false, ask(ch.fault(ErrHeader, "Name the cell's own column so that it differs from the other."), "columns",
+				"Columns %d and %d could both be the %s. Which is the cell's?", best.Index+1, list[1].Index+1, kind)
+		}
 		p.notes = append(p.notes, fmt.Sprintf("Columns %d and %d could both be the %s; column %d was taken.",
 			best.Index+1, list[1].Index+1, kind, best.Index+1))
 	}
@@ -128,12 +310,12 @@ func (lay *Layout) pick(p *plan, r role, kind Kind, sample [][]string) bool {
 			c.Unit, c.Stated = baseUnit(Time), false
 		}
 	}
-	if !c.Stated {
+	if !c.Stated && !c.ruled {
 		p.assumed = append(p.assumed, lay.assume(c, best.values))
 	}
 	p.has[r], p.column[r] = true, best.Index
 	p.factor[r], p.offset[r] = c.Unit.Factor, c.Unit.Offset
-	return true
+	return true, nil
 }
 
 // assume settles the unit of a column whose header has none by the size of its
@@ -160,25 +342,22 @@ func (lay *Layout) assume(c *Column, values []float64) string {
 	return fmt.Sprintf("%s in %s (column %d)", c.Kind, c.Unit.Symbol, c.Index+1)
 }
 
-// values are the numbers of one column; for times in s or as written.
-func values(sample [][]string, column int, fm form, mark byte) []float64 {
+// values are the numbers of one column; times in s or as written.
+func (ch *chooser) values(column int, fm form) []float64 {
 	var out []float64
 	var d dates
-	for _, row := range sample {
-		f := []byte(row[column])
-		switch fm {
+	for _, row := range ch.sample {
+		x, ok := 0.0, false
+		switch f := clean(row[column]); fm {
 		case number:
-			if x, err := quantity.Decimal(f, mark); err == nil {
-				out = append(out, x)
-			}
+			x, _, ok = ch.lay.syntax.number(f)
 		case clock:
-			if x, ok := parseClock(f); ok {
-				out = append(out, x)
-			}
+			x, ok = parseClock([]byte(f))
 		case dateTime:
-			if x, ok := d.parse(f); ok {
-				out = append(out, x)
-			}
+			x, ok = d.parse([]byte(f))
+		}
+		if ok {
+			out = append(out, x)
 		}
 	}
 	return out
@@ -192,25 +371,4 @@ func rises(x []float64) bool {
 		}
 	}
 	return false
-}
-
-// Words tells in words how the log was read.
-func (lay *Layout) Words() string {
-	name := map[byte]string{',': "comma", ';': "semicolon", '\t': "tab"}
-	mark := map[byte]string{'.': "point", ',': "comma"}
-	var b strings.Builder
-	fmt.Fprintf(&b, "%s between columns, decimal %s; header in line %d", name[lay.Delimiter], mark[lay.Decimal], lay.HeaderLine)
-	if lay.UnitsLine > 0 {
-		fmt.Fprintf(&b, ", units in line %d", lay.UnitsLine)
-	}
-	for _, c := range lay.used {
-		fmt.Fprintf(&b, "; %s from column %d “%s”", c.Kind, c.Index+1, cut(c.Head))
-		switch {
-		case c.Unit.Clock:
-			fmt.Fprintf(&b, " as %s", c.Unit.Symbol)
-		default:
-			fmt.Fprintf(&b, " in %s", c.Unit.Symbol)
-		}
-	}
-	return b.String()
 }

@@ -25,7 +25,7 @@ var scale = [8]int64{1, 10, 100, 1000, 10_000, 100_000, 1_000_000, 10_000_000}
 // a log of 100 MB in a browser, a loop over single bytes took three times as
 // long.
 func (r *rows) fast(b []byte, i, end int) int {
-	if r.n == 0 || r.held != nil || r.has[rolePower] {
+	if r.n == 0 || r.held != nil || r.open != nil || r.foreign > 0 || r.odd {
 		return i // the first row sets the origin of time
 	}
 	for i < end {
@@ -66,6 +66,9 @@ rows:
 	for i < end && n < full {
 		row := i
 		for f, role := range fields {
+			for b[i] == ' ' {
+				i++
+			}
 			if role == skip || clock && role == roleTime {
 				from := i
 				for b[i] != delimiter {
@@ -82,6 +85,11 @@ rows:
 					vals[roleTime] = t
 				}
 				i++
+				if f == final {
+					if i = r.rest(b, i, f+1); i == 0 {
+						break rows
+					}
+				}
 				continue
 			}
 
@@ -146,7 +154,7 @@ rows:
 				c = b[i]
 				i++
 			}
-			if c != '\n' || f < final {
+			if c != '\n' || f < final || f+1 < r.least {
 				break rows
 			}
 		}
@@ -208,7 +216,7 @@ func (r *rows) rest(b []byte, i, n int) int {
 	for {
 		switch b[i] {
 		case '\n':
-			if n >= r.width && b[i-1] != r.delimiter {
+			if n >= r.width && b[i-1] != r.delimiter || n+1 < r.least {
 				return 0
 			}
 			return i + 1

@@ -10,7 +10,6 @@ import (
 var (
 	ErrEmpty     = errors.New("the file is empty")
 	ErrBinary    = errors.New("the file is not text")
-	ErrEncoding  = errors.New("the text is UTF-16, which is not read yet")
 	ErrLongLine  = errors.New("a line is longer than 1 MiB")
 	ErrNoTable   = errors.New("no table of numbers found")
 	ErrNoRows    = errors.New("the header has no rows of numbers under it")

@@ -15,7 +15,10 @@ type Column struct {
 	Unit  quantity.Unit
 	// Stated says that the unit stands in the header; else it is assumed.
 	Stated bool
-	score  int // how well the header fits the kind
+	score  int  // how well the header fits the kind
+	ruled  bool // a person says so
+	why    string
+	sure   Sure
 }
 
 // headReplacer brings the full-width forms of Chinese and Japanese tables, and
@@ -28,8 +31,11 @@ var headReplacer = strings.NewReplacer("（", "(", "）", ")", "［", "[", "］"
 func readHead(cell, unitCell string) Column {
 	// A byte that is not UTF-8 in a header is most often the degree sign.
 	cell, unitCell = strings.ToValidUTF8(cell, "°"), strings.ToValidUTF8(unitCell, "°")
-	cell = strings.TrimSpace(headReplacer.Replace(cell))
-	unitCell = strings.Trim(strings.TrimSpace(headReplacer.Replace(unitCell)), "[]()")
+	cell = unquote(headReplacer.Replace(cell))
+	if bare := strings.TrimLeft(cell, "#%/ "); bare != "" {
+		cell = bare // the header of a log of numbers is often a comment
+	}
+	unitCell = strings.Trim(unquote(headReplacer.Replace(unitCell)), "[]()")
 	name, unit := splitUnit(cell)
 	if unitCell != "" && len(quantity.Units(unitCell)) > 0 {
 		unit = unitCell

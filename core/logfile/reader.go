@@ -11,7 +11,6 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"strings"
 
 	"plateau/core/trace"
 )
@@ -27,6 +26,10 @@ type Log struct {
 	Layout *Layout
 	Trace  *trace.Trace
 	Sign   trace.Sign
+	// Origin is the time of the first sample as the log has it, in s; where
+	// Absolute, since a day that does not depend on the log.
+	Origin   float64
+	Absolute bool
 	// Notes are remarks on how the log was read, each a sentence.
 	Notes []string
 	// Left counts the rows left out; LeftOut lists the first hundred.
@@ -38,22 +41,36 @@ type Log struct {
 // [Reader.Commit], or Write, until the end or the first error; then Close.
 type Reader struct {
 	name   string
-	buf    []byte // bytes not yet read are buf[:have]
+	rules  Rules
+	buf    []byte // text not yet read is buf[:have]
 	have   int
+	raw    []byte // bytes that are still to be decoded, where the log is not UTF-8
+	dec    *decoder
+	coding Guess // the encoding, once it is known
+	known  bool
 	total  int64
 	layout *Layout
 	rows   rows
-	fault  *Fault
-	cr     bool // lines end with a lone CR
-	last   byte // the last byte that came
+	fault  error
+	cr     bool // some lines end with a lone CR
 }
 
 // NewReader starts a log. name is its base name, for messages.
 func NewReader(name string) *Reader { return &Reader{name: name} }
 
-// Read reads a whole log. The error is a [*Fault], or wraps one of src.
-func Read(name string, src io.Reader) (*Log, error) {
-	r := NewReader(name)
+// Follow has the reader follow a person's rules. Call it before any byte comes.
+func (r *Reader) Follow(rules Rules) *Reader {
+	r.rules = rules
+	return r
+}
+
+// Read reads a whole log. The error is a [*Fault] or a [*Question], or wraps
+// one of src.
+func Read(name string, src io.Reader) (*Log, error) { return ReadBy(name, src, Rules{}) }
+
+// ReadBy is Read under rules.
+func ReadBy(name string, src io.Reader, rules Rules) (*Log, error) {
+	r := NewReader(name).Follow(rules)
 	for {
 		n, err := src.Read(r.Reserve(256 << 10))
 		if f := r.Commit(n); f != nil {
@@ -68,8 +85,8 @@ func Read(name string, src io.Reader) (*Log, error) {
 	}
 }
 
-// Reserve returns room for the next n bytes. It is valid until the next call.
-func (r *Reader) Reserve(n int) []byte {
+// room makes place for n more bytes of text and returns it.
+func (r *Reader) room(n int) []byte {
 	if need := r.have + n + slack; need > len(r.buf) {
 		grown := make([]byte, need+need/4)
 		copy(grown, r.buf[:r.have])
@@ -78,24 +95,37 @@ func (r *Reader) Reserve(n int) []byte {
 	return r.buf[r.have : r.have+n]
 }
 
+// Reserve returns room for the next n bytes. It is valid until the next call.
+func (r *Reader) Reserve(n int) []byte {
+	if r.dec == nil {
+		return r.room(n)
+	}
+	if n > len(r.raw) {
+		r.raw = make([]byte, n)
+	}
+	return r.raw[:n]
+}
+
 // Commit reads the first n bytes of what was reserved. After a fault nothing
 // more is taken.
 func (r *Reader) Commit(n int) error {
 	if r.fault != nil {
 		return r.fault
 	}
-	if n > 0 {
-		r.last = r.buf[r.have+n-1]
-	}
-	fresh := r.buf[r.have : r.have+n]
-	r.have += n
 	r.total += int64(n)
+	fresh := r.buf[r.have:min(r.have+n, len(r.buf))]
+	if r.dec != nil {
+		text := r.dec.decode(nil, r.raw[:n], false)
+		fresh = r.room(len(text))
+		copy(fresh, text)
+	}
+	r.have += len(fresh)
 	if r.layout == nil {
 		if r.have < headBytes {
 			return nil
 		}
-		if !r.start(false) {
-			return r.fault
+		if err := r.start(false); err != nil || r.layout == nil {
+			return err
 		}
 		fresh = r.buf[:r.have]
 	} else if r.cr {
@@ -106,11 +136,18 @@ func (r *Reader) Commit(n int) error {
 		r.rows.feed(r.buf, end)
 		r.have = copy(r.buf, r.buf[end:r.have])
 	}
-	if r.have > maxLine {
-		return r.refuse(&Fault{Line: r.rows.line + 1, Err: ErrLongLine,
-			Hint: "This is no log with a row a line. Look whether it is the right file, or export it again with line ends."})
+	return r.tooLong()
+}
+
+func (r *Reader) tooLong() error {
+	if r.have > maxLine && len(bytes.Trim(r.buf[:r.have], "\x00")) == 0 {
+		r.have = 1 // room that a logger kept for later; one NUL stands for it
 	}
-	return nil
+	if r.have <= maxLine {
+		return nil
+	}
+	return r.refuse(&Fault{Line: r.rows.line + 1, Err: ErrLongLine,
+		Hint: "This is no log with a row a line. Look whether it is the right file, or export it again with line ends."})
 }
 
 // Write is Reserve and Commit in one, with a copy.
@@ -125,84 +162,116 @@ func (r *Reader) Write(p []byte) (int, error) {
 // Rows is the number of rows read so far.
 func (r *Reader) Rows() int { return r.rows.n }
 
-func (r *Reader) refuse(f *Fault) error {
-	f.File = r.name
-	r.fault = f
-	r.buf, r.have = nil, 0
-	return f
+func (r *Reader) refuse(err error) error {
+	if f := faultOf(err); f != nil {
+		f.File = r.name
+	}
+	r.fault = err
+	r.buf, r.have, r.raw = nil, 0, nil
+	return err
 }
 
-func lfFromCR(b []byte) {
+// lfFromCR makes line ends of the carriage returns that stand alone. One at
+// the very end is left: a line feed may follow.
+func lfFromCR(b []byte) (n int) {
 	for i, c := range b {
-		if c == '\r' {
+		if c == '\r' && i+1 < len(b) && b[i+1] != '\n' {
 			b[i] = '\n'
+			n++
 		}
 	}
+	return n
 }
 
-// start works out the layout from what there is, and goes past the header.
-func (r *Reader) start(whole bool) bool {
-	head := r.buf[:r.have]
-	if bytes.IndexByte(head, '\n') < 0 && bytes.IndexByte(head, '\r') >= 0 {
-		r.cr = true
-		lfFromCR(head)
+// decodeHead settles the encoding by the bytes that have come, and decodes
+// them. It happens once.
+func (r *Reader) decodeHead() error {
+	if r.known {
+		return nil
 	}
-	if !whole && bytes.IndexByte(head, '\n') < 0 && notText(head) == nil {
-		return true // one very long line so far; Commit stops it at maxLine
+	r.known = true
+	e, guess := guessEncoding(r.buf[:r.have])
+	if ruled, ok := encodingNamed(r.rules.Encoding); ok {
+		e, guess = ruled, Guess{"encoding", ruled.Name, Certain, "settled by you"}
 	}
-	lay, fault := sniff(head[:min(len(head), headBytes)], whole && len(head) <= headBytes)
-	if fault == nil {
-		var p *plan
-		p, fault = lay.choose()
-		if fault == nil {
-			r.layout = lay
-			r.rows = rows{plan: p, delimiter: lay.Delimiter, decimal: lay.Decimal, width: lay.width,
-				header: bytes.TrimSpace(bytes.Clone(lay.lines[lay.HeaderLine-1])), tr: trace.New(p.has[roleTemperature])}
-			r.rows.vals[roleTemperature] = nan
-			for role := roleTime; role < roles; role++ {
-				if p.has[role] {
-					lay.used = append(lay.used, lay.Columns[p.column[role]])
-				}
-			}
+	r.coding = guess
+	if r.dec = e.decoder(); r.dec == nil {
+		if f := notText(r.buf[:r.have]); f != nil {
+			return r.refuse(f)
 		}
+		return nil
 	}
-	if fault != nil {
-		_ = r.refuse(fault)
-		return false
+	text := r.dec.decode(nil, r.buf[:r.have], false)
+	r.have = 0
+	r.have = copy(r.room(len(text)), text)
+	if f := notText(r.buf[:r.have]); f != nil {
+		return r.refuse(f)
 	}
+	return nil
+}
+
+// start works out the layout from what there is, and goes past the header. It
+// leaves the layout nil where one long line is all that has come.
+func (r *Reader) start(whole bool) error {
+	if err := r.decodeHead(); err != nil {
+		return err
+	}
+	head := r.buf[:r.have]
+	r.cr = lfFromCR(head) > 0
+	if whole && r.have > 0 && head[r.have-1] == '\r' {
+		head[r.have-1] = '\n'
+	}
+	if !whole && bytes.IndexByte(head, '\n') < 0 {
+		return r.tooLong()
+	}
+	lay, p, err := sniff(head[:min(len(head), headBytes)], whole && len(head) <= headBytes, r.rules)
+	if err != nil {
+		return r.refuse(err)
+	}
+	lay.Encoding = r.coding.Value
+	lay.Guesses = append([]Guess{r.coding}, lay.Guesses...)
+	r.layout = lay
+	r.rows = rows{plan: p, lay: lay, delimiter: lay.Delimiter, decimal: lay.Decimal, width: lay.width, least: lay.width - lay.tail,
+		tr: trace.New(p.has[roleTemperature])}
+	r.rows.odd = lay.Delimiter == ' ' || lay.pairs || p.interval > 0 || p.current != 0 ||
+		p.has[rolePower] || p.has[roleResistance] || p.has[roleDate]
+	if k := lay.HeaderLine - 1 - lay.shift; k >= 0 {
+		r.rows.header = bytes.TrimSpace(bytes.Clone(lay.lines[k]))
+	}
+	r.rows.vals[roleTemperature] = math.NaN()
 	// Go past everything above the first row.
-	skip := 0
-	if lay.BOM {
-		skip = 3
-	}
-	for range lay.first {
+	skip := len(head) - len(bytes.TrimPrefix(head, []byte("\ufeff")))
+	for range lay.FirstRow - 1 {
 		skip += bytes.IndexByte(head[skip:], '\n') + 1
 	}
-	r.rows.line = lay.first
+	r.rows.line = lay.FirstRow - 1
 	lay.lines = nil
 	r.have = copy(r.buf, r.buf[skip:r.have])
-	return true
+	return nil
 }
 
-// Close ends the log and returns what was read, or a [*Fault].
+// Close ends the log and returns what was read, or a [*Fault] or a [*Question].
 func (r *Reader) Close() (*Log, error) {
 	if r.fault != nil {
 		return nil, r.fault
 	}
-	r.Reserve(1)
+	r.room(1)
 	if r.layout == nil {
-		if !r.start(true) {
-			return nil, r.fault
-		}
-		if r.layout == nil {
-			return nil, r.refuse(&Fault{Line: 1, Err: ErrNoTable, Hint: "Look whether this is the right file."})
+		if err := r.start(true); err != nil {
+			return nil, err
 		}
 	}
-	if r.have > 0 {
-		if end := bytes.LastIndexByte(r.buf[:r.have], '\n') + 1; end > 0 {
-			r.rows.feed(r.buf, end)
-			r.have = copy(r.buf, r.buf[end:r.have])
-		}
+	if r.dec != nil {
+		text := r.dec.decode(nil, nil, true)
+		r.have += copy(r.room(len(text)), text)
+	}
+	if r.have > 0 && r.buf[r.have-1] == '\r' {
+		r.buf[r.have-1] = '\n'
+	}
+	if end := bytes.LastIndexByte(r.buf[:r.have], '\n') + 1; end > 0 {
+		r.room(1)
+		r.rows.feed(r.buf, end)
+		r.have = copy(r.buf, r.buf[end:r.have])
 	}
 	if r.have > 0 {
 		r.lastLine(r.buf[:r.have])
@@ -216,7 +285,7 @@ func (r *Reader) Close() (*Log, error) {
 func (r *Reader) lastLine(b []byte) {
 	row := make([]byte, len(b)+1+slack)
 	row[copy(row, b)] = '\n'
-	if len(splitLine(bytes.TrimSpace(b), r.rows.delimiter)) < min(r.rows.width, len(r.rows.fields)) && r.rows.n > 0 {
+	if len(r.layout.split(bytes.TrimSpace(b))) < min(r.rows.width, len(r.rows.fields)) && r.rows.n > 0 {
 		r.rows.line++
 		r.rows.left.add(r.rows.line, func() string { return "the last row is cut short" })
 		return
@@ -245,8 +314,18 @@ func (r *Reader) log() (*Log, error) {
 	}
 	log := &Log{Name: r.name, Bytes: r.total, Rows: s.n, Layout: lay, Trace: s.tr, Notes: s.notes,
 		Left: s.left.n, LeftOut: s.left.list}
-	log.Sign = s.tr.SettleSign()
-	if s.has[rolePower] {
+	log.Origin, log.Absolute = s.origin, s.timeForm == dateTime || s.has[roleDate] || s.origin > 1e8
+	switch r.rules.Discharge {
+	case AnySign:
+		log.Sign = s.tr.SettleSign()
+	case NegativeSign:
+		s.tr.Negate()
+		log.Sign.NegativeDischarge = true
+	}
+	if s.has[roleResistance] {
+		log.Notes = append(log.Notes, "The log has no current: it was worked out as voltage over the load's resistance.")
+	}
+	if s.has[rolePower] && !s.has[roleCurrent] {
 		log.Notes = append(log.Notes, "The log has no current: it was worked out as power over voltage.")
 	}
 	if log.Sign.Unsigned {
@@ -257,17 +336,6 @@ func (r *Reader) log() (*Log, error) {
 	}
 	return log, nil
 }
-
-// Words tells in words how the log was read, its sign of current included.
-func (l *Log) Words() string {
-	w := l.Layout.Words()
-	if l.Sign.NegativeDischarge && !strings.Contains(w, "power") {
-		w += "; discharge is written as negative current"
-	}
-	return w
-}
-
-var nan = math.NaN()
 
 func restartNote(n, line int) string {
 	times := fmt.Sprintf("%d times, first", n)

@@ -66,6 +66,20 @@ func TestLayouts(t *testing.T) {
 		"exponents, signs":   "t/s,U/V,I/A\n0,4.1E0,-0\n1e1,+4.0,-2.0e0\n20,0.39e+1,\u22122\n30,3.8,-2\n",
 		"extra columns":      "Index,Step,Time/s,dV/dt,Voltage/V,Set Current/A,Current/A,Ah\n1,1,0,0,4.1,2,0,0\n2,2,10,0,4.0,2,2,0\n3,2,20,0,3.9,2,2,0\n4,2,30,0,3.8,2,2,0\n",
 		"load side as well":  "Voltage_measured,Current_measured,Current_load,Voltage_load,Time\n4.1,0,0,0,0\n4.0,-2,-1.9,3,10\n3.9,-2,1.9,3,20\n3.8,-2,1.9,3,30\n",
+		"clock as last":      "U/V,I/A,Clock,Note\n4.1,0,1:00:00,a\n4.0,2,1:00:10,b\n3.9,2,1:00:20,c\n3.8,2,1:00:30,\n",
+		"comma and blank":    "t/s, U/V, I/A\n0, 4.1, 0\n10, 4.0, 2\n20, 3.9, 2\n30, 3.8, 2\n",
+		"pipe":               "t/s|U/V|I/A\n0|4.1|0\n10|4.0|2\n20|3.9|2\n30|3.8|2\n",
+		"blanks":             "t/s    U/V   I/A\n0      4.1   0\n10     4.0   2\n20     3.9   2\n30     3.8   2\n",
+		"thousands, comma":   "t/ms;U/mV;I/mA\n0;4.100,0;0\n10.000;4.000,0;2.000,0\n20.000;3.900,0;2.000,0\n30.000;3.800,0;2.000,0\n",
+		"thousands, quote":   "t/ms;U/mV;I/mA\n0;4'100.0;0\n10'000;4'000.0;2'000\n20'000;3'900.0;2'000\n30'000;3'800.0;2'000\n",
+		"thousands, blank":   "t/ms;U/mV;I/mA\n0;4\u00a0100,0;0\n10\u00a0000;4\u00a0000,0;2\u00a0000\n20\u00a0000;3\u00a0900,0;2\u00a0000\n30\u00a0000;3\u00a0800,0;2\u00a0000\n",
+		"units in cells":     "[0:00:00] 4.1V 0A\n[0:00:10] 4000mV 2.0A\n[0:00:20] 3.9V 2.0A\n[0:00:30] 3.8V 2000mA\n",
+		"date and clock":     "Date,Time,U/V,I/A\n2026-02-28,23:59:50,4.1,0\n2026-03-01,00:00:00,4.0,2\n2026-03-01,00:00:10,3.9,2\n2026-03-01,00:00:20,3.8,2\n",
+		"UTF-16 LE":          utf16("t/s\tU/V\tI/A\n0\t4.1\t0\n10\t4.0\t2\n20\t3.9\t2\n30\t3.8\t2\n"),
+		"resistance":         "t/s,U/V,R/Ohm\n0,4.1,1e12\n10,4.0,2\n20,3.9,1.95\n30,3.8,1.9\n",
+		"results above":      "Capacity / Ah,Energy / Wh\n2.5,9.1\n\nt/s,U/V,I/A\n0,4.1,0\n10,4.0,2\n20,3.9,2\n30,3.8,2\n",
+		"line end in a cell": "t/s,U/V,I/A,Note\n0,4.1,0,a\n10,4.0,2,\"load\non\"\n20,3.9,2,b\n30,3.8,2,c\n",
+		"comments":           "# our logger\n# t/s,U/V,I/A\n0,4.1,0\n10,4.0,2\n# half\n20,3.9,2\n30,3.8,2\n",
 		"step time as well":  "Step Time (s),Total Time (s),Voltage (V),Current (A)\n0,0,4.1,0\n0,10,4.0,2\n10,20,3.9,2\n20,30,3.8,2\n",
 		"degree in Latin-1":  "t/s,U/V,I/A,T/\xb0C\n0,4.1,0,22\n10,4.0,2,22\n20,3.9,2,23\n30,3.8,2,24\n",
 		"repeated header":    "t/s,U/V,I/A\n0,4.1,0\n10,4.0,2\nt/s,U/V,I/A\n20,3.9,2\n30,3.8,2\n",
@@ -83,6 +97,16 @@ func TestLayouts(t *testing.T) {
 			}
 		})
 	}
+}
+
+// utf16 is text as little-endian UTF-16 without a byte order mark.
+func utf16(s string) string {
+	var b strings.Builder
+	for _, r := range s {
+		b.WriteByte(byte(r))
+		b.WriteByte(byte(r >> 8))
+	}
+	return b.String()
 }
 
 // The samples do not depend on how the bytes come.
@@ -145,11 +169,10 @@ func TestRefused(t *testing.T) {
 		{"a picture", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR\x00\x00\x02\x00\x00\x00\x02\x00\x08\x06\x00\x00\x00", ErrBinary, 1},
 		{"an archive", "PK\x03\x04\x14\x00\x06\x00\x08\x00", ErrBinary, 1},
 		{"only NUL", strings.Repeat("\x00", 5000), ErrBinary, 1},
-		{"UTF-16", "\xff\xfet\x00/\x00s\x00\n\x00", ErrEncoding, 1},
 		{"prose", "It was a cold night\nand the cells were full.\n", ErrNoTable, 1},
 		{"header only", "Time / s,Voltage / V,Current / A\n", ErrNoRows, 1},
 		{"header only, after a preamble", "Cell Birch\n\nTime / s;Voltage / V;Current / A", ErrNoRows, 3},
-		{"no header", "0,4.1,2\n10,4.0,2\n20,3.9,2\n", ErrNoHeader, 1},
+		{"no header, nothing that tells", "0,4.1,2\n10,4.0,2\n20,3.9,2\n", ErrNoCurrent, 1},
 		{"no voltage", "Time / s,Note,Current / A" + rows, ErrNoVoltage, 1},
 		{"no current", "Time / s,Voltage / V,Note" + rows, ErrNoCurrent, 1},
 		{"no time", "Note,Voltage / V,Current / A" + rows, ErrNoTime, 1},

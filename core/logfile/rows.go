@@ -6,17 +6,17 @@ import (
 	"math"
 	"strings"
 
-	"plateau/core/quantity"
 	"plateau/core/trace"
 )
 
-// rows turns lines into samples. Each line first goes through fast, which
-// handles plain numbers as loggers write them; what it does not know goes
+// rows turns lines into samples. Each line first goes through alike and fast,
+// which handle plain numbers as loggers write them; what they do not know goes
 // through slow, which knows more and says why a row cannot be used.
 type rows struct {
 	*plan
+	lay                *Layout
 	delimiter, decimal byte
-	width              int
+	width, least       int    // fields of a row; without those that are always blank
 	header             []byte // to know it when it comes again
 	line               int    // the last line read
 	vals               [roles]float64
@@ -25,6 +25,11 @@ type rows struct {
 	pattern            pattern
 	size               int // of the last row in bytes
 	dates              dates
+
+	open     [][]byte // lines since a quote was opened that is not closed yet
+	openLine int      // the first of them
+	odd      bool     // more than plain numbers in every row: fast is of no use
+	foreign  int      // the line at which another table began; 0 for none
 
 	n           int // rows used
 	origin      float64
@@ -54,65 +59,173 @@ func (r *rows) feed(b []byte, end int) {
 	}
 }
 
-// slow reads one line that fast could not, or lists it as left out.
+// maxOpen is how many lines a quoted field may run over.
+const maxOpen = 5
+
+// slow reads one line that fast could not. A quote that is not closed may hold
+// a line end (RFC 4180 section 2, rule 6): then the next lines belong to it, if
+// together they make a row; if not, each stands for itself.
 func (r *rows) slow(line []byte) {
-	trimmed := bytes.TrimSpace(line)
-	if len(trimmed) == 0 {
-		return // blank lines are no rows
-	}
-	leave := func(why string, args ...any) {
-		r.left.add(r.line, func() string { return fmt.Sprintf(why, args...) })
-	}
-	if bytes.IndexByte(line, 0) >= 0 {
-		leave("holds NUL bytes: the logger was cut off while it wrote")
+	if k := bytes.IndexByte(line, '\r'); k >= 0 && k < len(line)-1 && r.open == nil {
+		r.slow(line[:k]) // a line end of the old kind among others
+		r.line++
+		r.slow(line[k+1:])
 		return
 	}
+	if r.open == nil {
+		if r.delimiter != ' ' && bytes.Count(line, quote)%2 == 1 {
+			r.open, r.openLine = [][]byte{bytes.Clone(line)}, r.line
+			return
+		}
+		r.take(line, r.line)
+		return
+	}
+	r.open = append(r.open, bytes.Clone(line))
+	joined := bytes.Join(r.open, []byte("\n"))
+	if bytes.Count(joined, quote)%2 == 0 {
+		if vals, why := r.values(joined); why == "" {
+			r.open = nil
+			r.accept(&vals)
+			return
+		}
+	} else if len(r.open) < maxOpen && len(joined) < 4096 {
+		return
+	}
+	r.flush()
+}
+
+var quote = []byte(`"`)
+
+// flush takes the lines of an open quote one by one.
+func (r *rows) flush() {
+	lines, at := r.open, r.openLine
+	r.open = nil
+	for k, l := range lines {
+		r.take(l, at+k)
+	}
+}
+
+// take reads one line as a row, or lists it as left out.
+func (r *rows) take(line []byte, at int) {
+	trimmed := bytes.TrimPrefix(bytes.TrimSpace(line), []byte("\ufeff"))
+	if len(trimmed) == 0 {
+		return
+	}
+	leave := func(why string) { r.left.add(at, func() string { return why }) }
 	if bytes.Equal(trimmed, r.header) {
+		r.foreign = 0
 		leave("repeats the header")
 		return
 	}
-	fields := splitLine(line, r.delimiter)
-	if extra := len(trimBlank(fields)); extra > r.width {
-		leave("has %d fields, %d expected", extra, r.width)
-		return
+	vals, why := r.values(line)
+	switch {
+	case r.foreign > 0 && namesColumns(trimmed, r.delimiter):
+		r.another(trimmed, at, leave)
+	case r.foreign > 0:
+		leave(fmt.Sprintf("belongs to another table, which begins in line %d", r.foreign))
+	case why == "":
+		r.accept(&vals)
+	case isUnitsRow(splitLine(trimmed, r.delimiter)):
+		leave("repeats the units")
+	case namesColumns(trimmed, r.delimiter):
+		r.another(trimmed, at, leave)
+	case comment(trimmed): // is no row
+	default:
+		leave(why)
 	}
-	if len(fields) < len(r.fields) {
-		leave("has %d of %d fields", len(fields), r.width)
-		return
+}
+
+// another meets a header that is not the first one's. Where it names all that
+// is being read, the columns have changed places and reading goes on by it;
+// else its table is not the log's.
+func (r *rows) another(line []byte, at int, leave func(string)) {
+	cells := splitLine(line, r.delimiter)
+	p := *r.plan
+	p.fields = nil
+	p.column = [roles]int{}
+	for role := roleTime; role < roles; role++ {
+		if !p.has[role] {
+			continue
+		}
+		best := Column{score: -100}
+		for k, cell := range cells {
+			if c := readHead(cell, ""); c.Kind == roleKinds[role] && c.score > best.score {
+				c.Index = k
+				best = c
+			}
+		}
+		was := r.lay.Columns[r.column[role]]
+		if best.Kind == Unknown || !best.Stated && was.Stated && !was.Unit.Clock {
+			r.foreign = at
+			leave("begins another table")
+			return
+		}
+		p.column[role] = best.Index
+		if best.Stated && !best.Unit.Clock {
+			p.factor[role], p.offset[role] = best.Unit.Factor, best.Unit.Offset
+		}
+		for len(p.fields) <= best.Index {
+			p.fields = append(p.fields, skip)
+		}
+		p.fields[best.Index] = role
 	}
-	vals := r.vals
+	leave("is a header: the columns change places")
+	r.plan, r.width, r.least, r.foreign = &p, len(cells), len(cells), 0
+	r.pattern.size, r.size = 0, 0
+}
+
+// values reads the fields of a row, or says why they cannot be used.
+func (r *rows) values(line []byte) (vals [roles]float64, why string) {
+	if bytes.IndexByte(line, 0) >= 0 {
+		return vals, "holds NUL bytes: the logger was cut off while it wrote"
+	}
+	fields := r.lay.split(bytes.TrimPrefix(line, []byte("\ufeff")))
+	if n := len(trimBlank(fields)); n > r.width {
+		return vals, fmt.Sprintf("has %d fields, %d expected", n, r.width)
+	}
+	if len(fields) < len(r.fields) || len(fields) < r.least {
+		return vals, fmt.Sprintf("has %d of %d fields", len(fields), r.width)
+	}
+	vals = r.vals
 	for k, role := range r.fields {
 		if role == skip {
 			continue
 		}
-		f := []byte(fields[k])
-		var x float64
-		ok := true
+		x, ok := r.field(fields[k], role)
 		switch {
-		case role == roleTime && r.timeForm != number:
-			x, ok = r.clockTime(f)
+		case ok:
+			vals[role] = x
+		case role == roleTemperature:
+			vals[role] = math.NaN() // the sample counts without it
+		case isBlank(fields[k]):
+			return vals, fmt.Sprintf("column %d holds no value: %q", k+1, cut(strings.TrimSpace(fields[k])))
+		case role == roleDate || role == roleTime && r.timeForm != number:
+			return vals, fmt.Sprintf("column %d is not a time: %q", k+1, cut(strings.TrimSpace(fields[k])))
 		default:
-			var err error
-			x, err = quantity.Decimal(f, r.decimal)
-			ok = err == nil
-			if !ok && role == roleTemperature {
-				x, ok = math.NaN(), true // the sample counts without it
-			}
+			return vals, fmt.Sprintf("column %d is not a number: %q", k+1, cut(strings.TrimSpace(fields[k])))
 		}
-		if !ok {
-			what := "is not a number"
-			switch {
-			case role == roleTime && r.timeForm != number:
-				what = "is not a time"
-			case formOf(fields[k], r.decimal) == blank:
-				what = "holds no value"
-			}
-			leave("column %d %s: %q", k+1, what, cut(strings.TrimSpace(fields[k])))
-			return
-		}
-		vals[role] = float64(x*r.factor[role]) + r.offset[role]
 	}
-	r.accept(&vals)
+	return vals, ""
+}
+
+// field is the value of one field in the base unit.
+func (r *rows) field(text string, role role) (x float64, ok bool) {
+	switch {
+	case role == roleDate:
+		day, ok := r.dates.date([]byte(clean(text)))
+		return float64(day) * day86400, ok
+	case role == roleTime && r.timeForm != number:
+		return r.clockTime([]byte(clean(text)))
+	}
+	x, unit, ok := r.lay.syntax.number(text)
+	if !ok {
+		return 0, false
+	}
+	if unit != "" { // a cell that names its unit means it
+		u, ok := unitOfCell(unit, roleKinds[role].of())
+		return float64(x*u.Factor) + u.Offset, ok && !u.Clock
+	}
+	return float64(x*r.factor[role]) + r.offset[role], true
 }
 
 // clockTime reads a time that is written as a clock or a date, in s.
@@ -123,11 +236,17 @@ func (r *rows) clockTime(f []byte) (float64, bool) {
 	return r.dates.parse(f)
 }
 
-const day = 86400
+const day86400 = 86400 // s
 
 // accept takes a row whose values are good, if its time is.
 func (r *rows) accept(vals *[roles]float64) {
 	t := vals[roleTime]
+	if r.has[roleDate] {
+		t += vals[roleDate]
+	}
+	if r.interval > 0 {
+		t = float64(float64(r.n+r.left.n) * r.interval)
+	}
 	if r.n == 0 {
 		r.origin = t
 	}
@@ -144,9 +263,9 @@ func (r *rows) accept(vals *[roles]float64) {
 // that goes on from it, the clock began anew; if not, the row is left out.
 func (r *rows) backward(t float64, vals *[roles]float64) {
 	if r.held == nil {
-		if r.timeForm == clock && r.last-t > day/2 && r.last-t <= day {
-			r.shift += day
-			r.add(t+day, vals)
+		if r.timeForm == clock && !r.has[roleDate] && r.last-t > day86400/2 && r.last-t <= day86400 {
+			r.shift += day86400
+			r.add(t+day86400, vals)
 			return
 		}
 		r.held = &heldRow{r.line, t, *vals}
@@ -206,22 +325,33 @@ func (r *rows) drop(h *heldRow) {
 }
 
 func (r *rows) add(t float64, vals *[roles]float64) {
-	i := vals[roleCurrent]
-	if r.has[rolePower] {
-		v := vals[roleVoltage]
+	i, v := vals[roleCurrent], vals[roleVoltage]
+	switch {
+	case r.current != 0:
+		i = r.current
+	case r.has[rolePower]:
 		if v == 0 {
 			r.left.add(r.line, func() string { return "current cannot be worked out from power at 0 V" })
 			return
 		}
 		i = vals[rolePower] / v
+	case r.has[roleResistance]:
+		if vals[roleResistance] == 0 {
+			r.left.add(r.line, func() string { return "current cannot be worked out with 0 Ω" })
+			return
+		}
+		i = v / vals[roleResistance]
 	}
-	r.tr.Append(t, vals[roleVoltage], i, vals[roleTemperature])
+	r.tr.Append(t, v, i, vals[roleTemperature])
 	r.last = t
 	r.n++
 }
 
 // finish settles what is still held.
 func (r *rows) finish() {
+	if r.open != nil {
+		r.flush()
+	}
 	if r.held != nil {
 		r.drop(r.held)
 		r.held = nil

@@ -2,6 +2,9 @@ package logfile
 
 import (
 	"bytes"
+	"errors"
+	"fmt"
+	"slices"
 	"strings"
 
 	"plateau/core/quantity"
@@ -11,66 +14,131 @@ import (
 const headBytes = 64 << 10
 
 // headLines is the same in lines, for the work that each of them makes.
-const headLines = 500
+const headLines = 300
 
 // Layout is how a log is laid out, as worked out from its first 64 KiB.
 type Layout struct {
-	BOM        bool
+	Encoding   string
 	Delimiter  byte
 	Decimal    byte
 	HeaderLine int // from 1; 0 where there is none
 	UnitsLine  int // from 1; 0 where there is none
 	FirstRow   int // line of the first row, from 1
 	Columns    []Column
-	width      int // fields of a row
-	forms      []form
-	lines      [][]byte // the lines looked at
-	first      int      // index in lines of the first row
-	used       []Column
+	Guesses    []Guess
+
+	rules  Rules
+	syntax syntax
+	width  int // fields of a row
+	tail   int // of them at the end, that are always blank
+	pairs  bool
+	forms  []form
+	lines  [][]byte // the lines looked at
+	first  int      // index in lines of the first row
+	used   []Column
+	shift  int // lines before those looked at
 }
 
-// dialects in order of preference where two fit equally well.
-var dialects = []struct{ delimiter, decimal byte }{
-	{',', '.'}, {';', '.'}, {'\t', '.'}, {';', ','}, {'\t', ','},
-}
-
-// sniff works out the layout. head is the start of the log with its line ends
-// made '\n'; whole says that it is all of it.
-func sniff(head []byte, whole bool) (*Layout, *Fault) {
-	lay := &Layout{}
-	if rest, ok := bytes.CutPrefix(head, []byte("\xef\xbb\xbf")); ok {
-		lay.BOM, head = true, rest
-	}
+// sniff works out the layout, and which columns to read. head is the start of
+// the log as UTF-8 with its line ends made '\n'; whole says that it is all of
+// it. The error is a [*Fault] or a [*Question].
+func sniff(head []byte, whole bool, rules Rules) (*Layout, *plan, error) {
+	head = bytes.TrimPrefix(head, []byte("\ufeff"))
 	if len(bytes.TrimSpace(head)) == 0 {
-		return nil, &Fault{Err: ErrEmpty, Hint: "Export the log again from the tester, and look at the file's size."}
-	}
-	if f := notText(head); f != nil {
-		return nil, f
+		return nil, nil, &Fault{Err: ErrEmpty, Hint: "Export the log again from the tester, and look at the file's size."}
 	}
 	lines := bytes.Split(head, []byte("\n"))
 	if !whole || len(lines[len(lines)-1]) == 0 {
 		lines = lines[:len(lines)-1] // the last one may be cut
 	}
 	lines = lines[:min(len(lines), headLines)]
-	lay.lines = lines
-	best := 0
-	for _, d := range dialects {
-		width, first, score, forms := tableOf(lines, d.delimiter, d.decimal)
-		if score > best {
-			best = score
-			lay.Delimiter, lay.Decimal, lay.width, lay.first, lay.forms = d.delimiter, d.decimal, width, first, forms
+	if d := declared(lines); d != 0 && rules.Delimiter == 0 {
+		rules.Delimiter = d
+	}
+	lay, p, err := sniffFrom(lines, 0, rules)
+	if err == nil || rules.Header != 0 {
+		return lay, p, err
+	}
+	// The first table may be one of settings or results, with the log below.
+	for k := 1; k < len(lines); k++ {
+		if k == lay.header() || !namesSomewhere(lines[k]) {
+			continue
+		}
+		if other, p, err := sniffFrom(lines[k:], k, rules); err == nil {
+			return other, p, nil
 		}
 	}
-	if best == 0 {
-		return nil, noTable(lines)
-	}
-	lay.FirstRow = lay.first + 1
-	return lay, lay.readHeader()
+	return lay, p, err
 }
 
-// notText refuses pictures, archives, spreadsheets and UTF-16 early.
+func (lay *Layout) header() int {
+	if lay == nil {
+		return -1
+	}
+	return lay.HeaderLine - 1
+}
+
+func namesSomewhere(l []byte) bool {
+	for _, d := range delimiters {
+		if (d == ' ' || bytes.IndexByte(l, d) >= 0) && namesColumns(l, d) {
+			return true
+		}
+	}
+	return false
+}
+
+// declared is the delimiter that a first line "sep=;" names; 0 for none.
+func declared(lines [][]byte) byte {
+	if rest, ok := bytes.CutPrefix(bytes.ToLower(bytes.TrimRight(lines[0], "\r")), []byte("sep=")); ok && len(rest) == 1 &&
+		bytes.IndexByte(delimiters, rest[0]) >= 0 {
+		return rest[0]
+	}
+	return 0
+}
+
+// sniffFrom is sniff over lines that begin shift lines into the log.
+func sniffFrom(lines [][]byte, shift int, rules Rules) (*Layout, *plan, error) {
+	lay := &Layout{lines: lines, shift: shift, rules: rules}
+	from := 0
+	if rules.Header > 0 {
+		from = min(rules.Header, len(lines))
+	}
+	t := tablesIn(lines[from:], rules)
+	if t.score == 0 {
+		return nil, nil, lay.noTable()
+	}
+	lay.Delimiter, lay.Decimal, lay.syntax = t.delimiter, t.syntax.mark, t.syntax
+	lay.width, lay.tail, lay.first, lay.forms = t.width, t.tail, t.first+from, t.forms
+	lay.FirstRow = lay.first + 1 + shift
+	lay.guess("delimiter", delimiterNames[lay.Delimiter], fmt.Sprintf("the rows part into %d fields that make sense", t.width), rules.Delimiter != 0)
+	lay.guess("decimal mark", markNames[lay.Decimal], "so the fields are numbers", rules.Decimal != 0)
+	if err := lay.readHeader(); err != nil {
+		return lay, nil, err
+	}
+	rules.apply(lay.Columns)
+	p, err := lay.choose()
+	return lay, p, err
+}
+
+var (
+	delimiterNames = map[byte]string{',': "comma", ';': "semicolon", '\t': "tab", '|': "pipe", ' ': "blanks"}
+	markNames      = map[byte]string{'.': "point", ',': "comma"}
+)
+
+func (lay *Layout) guess(what, value, why string, ruled bool) {
+	g := Guess{what, value, Certain, why}
+	if ruled {
+		g.Why = "settled by you or by the file"
+	}
+	lay.Guesses = append(lay.Guesses, g)
+}
+
+// notText refuses pictures, archives and spreadsheets early.
 func notText(head []byte) *Fault {
-	sample := head[:min(len(head), 4096)]
+	sample := bytes.TrimRight(head[:min(len(head), 4096)], "\x00") // room that a logger kept for later
+	if len(sample) == 0 {
+		sample = head[:min(len(head), 4096)]
+	}
 	var nul, ctrl int
 	for _, c := range sample {
 		switch {
@@ -80,10 +148,6 @@ func notText(head []byte) *Fault {
 			ctrl++
 		}
 	}
-	if bytes.HasPrefix(head, []byte("\xff\xfe")) || bytes.HasPrefix(head, []byte("\xfe\xff")) ||
-		(nul*5 > len(sample)*2 && nul*5 < len(sample)*3 && ctrl*20 < len(sample)) {
-		return &Fault{Line: 1, Err: ErrEncoding, Hint: "Save or export it as UTF-8 text (CSV) and drop that."}
-	}
 	if ctrl*50 > len(sample) || nul*2 > len(sample) || bytes.HasPrefix(head, []byte("PK\x03\x04")) ||
 		bytes.HasPrefix(head, []byte("\x89PNG")) || bytes.HasPrefix(head, []byte("%PDF")) {
 		return &Fault{Line: 1, Err: ErrBinary,
@@ -92,166 +156,78 @@ func notText(head []byte) *Fault {
 	return nil
 }
 
-func noTable(lines [][]byte) *Fault {
-	for k, l := range lines {
-		d := byte(',')
-		for _, c := range []byte{';', '\t'} {
-			if bytes.Count(l, []byte{c}) > bytes.Count(l, []byte{d}) {
-				d = c
-			}
-		}
-		if namesColumns(l, d) {
-			return &Fault{Line: k + 1, Got: cut(string(l)), Err: ErrNoRows,
+func (lay *Layout) noTable() error {
+	for k, l := range lay.lines {
+		if namesSomewhere(l) {
+			return &Fault{Line: k + 1 + lay.shift, Got: cut(string(bytes.TrimSpace(l))), Err: ErrNoRows,
 				Hint: "Look whether the export was stopped early, and export the log again."}
 		}
 	}
-	return &Fault{Line: 1, Got: cut(string(lines[0])), Err: ErrNoTable,
-		Hint: "A log has rows of numbers with time, voltage and current, parted by commas, semicolons or tabs. Look whether this is the right file."}
+	return &Fault{Line: 1, Got: cut(string(bytes.TrimSpace(lay.lines[0]))), Err: ErrNoTable,
+		Hint: "A log has rows of numbers with time, voltage and current, parted by commas, semicolons, tabs or blanks. Look whether this is the right file."}
 }
 
-// namesColumns tells whether a line names two quantities that a log has.
-func namesColumns(l []byte, delimiter byte) bool {
-	n := 0
-	for _, cell := range splitLine(l, delimiter) {
-		if c := readHead(cell, ""); c.Kind == Time || c.Kind == Voltage || c.Kind == Current {
-			n++
-		}
+// above is the line before k that says something; -1 for none.
+func (lay *Layout) above(k int) int {
+	for k--; k >= 0 && (len(bytes.TrimSpace(lay.lines[k])) == 0 || comment(lay.lines[k]) && !namesColumns(lay.lines[k], lay.Delimiter)); k-- {
 	}
-	return n >= 2
+	return k
 }
 
-// tableOf looks at the lines through one dialect: how many fields a row has,
-// at which line the rows begin, and how many numbers make sense that way.
-func tableOf(lines [][]byte, delimiter, decimal byte) (width, first, score int, forms []form) {
-	type row struct {
-		width, numbers int
-		forms          []form
+// findHeader is the line of the header: the one above the first row, or a
+// little higher where spoilt rows lie between, which then count as rows.
+func (lay *Layout) findHeader() int {
+	if lay.rules.Header > 0 {
+		return lay.rules.Header - 1 - lay.shift
 	}
-	rows := make([]row, len(lines))
-	score2 := map[int]int{}
-	for k, l := range lines {
-		if len(l) > 4096 || bytes.IndexByte(l, delimiter) < 0 {
-			continue
-		}
-		fields := splitLine(l, delimiter)
-		r := row{width: len(fields)}
-		for _, f := range fields {
-			fm := formOf(f, decimal)
-			r.forms = append(r.forms, fm)
-			if fm >= number {
-				r.numbers++
+	nearest := lay.above(lay.first)
+	for k, tries := nearest, 0; k >= 0 && tries < 6; k, tries = lay.above(k), tries+1 {
+		cells := splitLine(lay.lines[k], lay.Delimiter)
+		if n := len(trimBlank(cells)); (n == lay.width || n == lay.width-1) && namesColumns(lay.lines[k], lay.Delimiter) {
+			if tries > 0 && !(tries == 1 && isUnitsRow(splitLine(lay.lines[nearest], lay.Delimiter))) {
+				lay.first = k + 1
+				if up := lay.first; up < len(lay.lines) && isUnitsRow(splitLine(lay.lines[up], lay.Delimiter)) {
+					lay.first++
+				}
+				lay.FirstRow = lay.first + 1 + lay.shift
+				return lay.above(lay.first)
 			}
-		}
-		if r.numbers < 2 {
-			r.width = 0
-		}
-		rows[k] = r
-		score2[r.width] += r.numbers
-	}
-	for w, s := range score2 {
-		if w > 0 && (s > score || s == score && w > width) {
-			width, score = w, s
+			return nearest
 		}
 	}
-	if width == 0 {
-		return 0, 0, 0, nil
-	}
-	// The rows begin where two lines of that width follow each other, or under
-	// a header, so that a preamble line with two numbers in it is none.
-	first = -1
-	for k := range rows {
-		if rows[k].width == width && (k+1 < len(rows) && rows[k+1].width == width ||
-			score == rows[k].numbers || k > 0 && namesColumns(lines[k-1], delimiter)) {
-			first = k
-			break
-		}
-	}
-	if first < 0 {
-		return 0, 0, 0, nil
-	}
-	// A column's form is what most of its numbers have; with few numbers among
-	// other texts it is none.
-	forms = make([]form, width)
-	for c := range forms {
-		var count [5]int
-		for _, r := range rows[first:] {
-			if r.width == width {
-				count[r.forms[c]]++
-			}
-		}
-		best := number
-		for f := clock; f <= dateTime; f++ {
-			if count[f] > count[best] {
-				best = f
-			}
-		}
-		if count[best]*4 > count[text] {
-			forms[c] = best
-		}
-	}
-	return width, first, score, forms
-}
-
-// splitLine parts a line at its delimiters, those inside double quotes aside
-// (RFC 4180 section 2).
-func splitLine(l []byte, delimiter byte) []string {
-	s := strings.TrimSuffix(string(l), "\r")
-	if !strings.Contains(s, `"`) {
-		return strings.Split(s, string(delimiter))
-	}
-	var fields []string
-	var b strings.Builder
-	quoted := false
-	for i := 0; i < len(s); i++ {
-		switch c := s[i]; {
-		case c == '"' && quoted && i+1 < len(s) && s[i+1] == '"':
-			b.WriteByte('"')
-			i++
-		case c == '"':
-			quoted = !quoted
-		case c == delimiter && !quoted:
-			fields = append(fields, b.String())
-			b.Reset()
-		default:
-			b.WriteByte(c)
-		}
-	}
-	return append(fields, b.String())
+	return nearest
 }
 
 // readHeader finds the header above the rows, with the units row that may lie
 // between, and reads its cells.
-func (lay *Layout) readHeader() *Fault {
-	above := func(k int) int {
-		for k--; k >= 0 && len(bytes.TrimSpace(lay.lines[k])) == 0; k-- {
-		}
-		return k
-	}
-	k := above(lay.first)
-	if k < 0 {
-		return &Fault{Line: 1, Got: cut(string(lay.lines[0])), Err: ErrNoHeader,
-			Hint: "Put a line above the numbers that names the columns and units, such as: Time / s, Voltage / V, Current / A."}
+func (lay *Layout) readHeader() error {
+	k := lay.findHeader()
+	if k < 0 || lay.rules.Header == NoHeader {
+		lay.unnamed()
+		return nil
 	}
 	cells, units := splitLine(lay.lines[k], lay.Delimiter), []string(nil)
-	if isUnitsRow(cells) {
-		if up := above(k); up >= 0 {
-			if names := splitLine(lay.lines[up], lay.Delimiter); len(names) > 1 && len(names) >= len(cells)-1 {
-				units, lay.UnitsLine = cells, k+1
-				k, cells = up, names
-			}
+	if lay.Delimiter == ' ' && len(cells) != lay.width {
+		cells = strings.Fields(string(lay.lines[k]))
+	}
+	if up := lay.above(k); isUnitsRow(cells) && up >= 0 && lay.rules.Header == 0 {
+		if names := splitLine(lay.lines[up], lay.Delimiter); len(names) > 1 && len(names) >= len(cells)-1 {
+			units, lay.UnitsLine = cells, k+1+lay.shift
+			k, cells = up, names
 		}
 	}
-	lay.HeaderLine = k + 1
-	if n := len(trimBlank(cells)); n > lay.width || len(cells) < lay.width-1 {
-		f := &Fault{Line: lay.FirstRow, Got: cut(string(lay.lines[lay.first])), Err: ErrHeader,
-			Hint: "Give every column a name and export the log again."}
-		if lay.Delimiter == ',' && n > 1 && lay.width >= 2*n-1 {
-			f.Hint = "The comma seems to be both delimiter and decimal mark. Export the log again with semicolons between the columns, or with decimal points."
-		} else if n < 2 {
-			f.Err, f.Line, f.Got = ErrNoHeader, lay.HeaderLine, cut(string(lay.lines[k]))
-			f.Hint = "Put a line above the numbers that names the columns and units, such as: Time / s, Voltage / V, Current / A."
-		}
-		return f
+	n := len(trimBlank(cells))
+	if n < 2 || n < lay.width-1 && !namesColumns(lay.lines[k], lay.Delimiter) {
+		lay.unnamed() // a line of the preamble
+		return nil
+	}
+	lay.HeaderLine = k + 1 + lay.shift
+	if lay.width == 2*n && lay.Delimiter == ',' && lay.rules.Delimiter == ',' && lay.rules.Decimal == ',' {
+		lay.pairs, lay.width = true, n
+		lay.forms = slices.Repeat([]form{number}, n)
+	}
+	if n > lay.width || len(cells) < lay.width-1 {
+		return lay.headerMismatch(n)
 	}
 	for c := range lay.width {
 		cell, unit := "", ""
@@ -263,22 +239,37 @@ func (lay *Layout) readHeader() *Fault {
 		}
 		col := readHead(cell, unit)
 		col.Index = c
+		col.sure, col.why = Certain, "its name says so"
+		if !col.Stated {
+			col.sure = Likely
+		}
 		lay.Columns = append(lay.Columns, col)
 	}
 	return nil
 }
 
-// isUnitsRow: every cell is a unit, a bracketed unit or blank, and one is.
+// headerMismatch is a header of n names over rows of another width.
+func (lay *Layout) headerMismatch(n int) error {
+	f := &Fault{Line: lay.FirstRow, Got: cut(string(bytes.TrimSpace(lay.lines[lay.first]))), Err: ErrHeader,
+		Hint: "Give every column a name and export the log again."}
+	if lay.Delimiter == ',' && n > 1 && lay.width > n && lay.width <= 2*n {
+		f.Hint = "The comma seems to be both delimiter and decimal mark. Export the log again with semicolons between the columns, or with decimal points."
+		if lay.width == 2*n {
+			return ask(f, "delimiter", "The header names %d columns, the rows have %d fields. Is the comma both delimiter and decimal mark, so that two fields make one number?", n, lay.width)
+		}
+	}
+	return f
+}
+
+// isUnitsRow: every cell is a unit, a bracketed unit or blank, and two are.
 func isUnitsRow(cells []string) bool {
 	n := 0
 	for _, c := range cells {
 		c = strings.Trim(strings.TrimSpace(headReplacer.Replace(c)), "[]()")
-		if c == "" || c == "-" || c == "%" {
+		if c == "" || c == "-" || c == "%" || c == "1" {
 			continue
 		}
-		// A single capital letter is a symbol ("V", "A") as well as a unit;
-		// beside other units it is one.
-		if len(quantity.Units(c)) == 0 && !isUnit(strings.ToValidUTF8(c, "°")) {
+		if len(quantity.Units(c)) == 0 {
 			return false
 		}
 		n++
@@ -291,4 +282,11 @@ func trimBlank(cells []string) []string {
 		cells = cells[:len(cells)-1]
 	}
 	return cells
+}
+
+// faultOf is the fault in an error of this package.
+func faultOf(err error) *Fault {
+	var f *Fault
+	errors.As(err, &f)
+	return f
 }

@@ -117,6 +117,9 @@ func (tr *Trace) SettleSign() Sign {
 	return sign
 }
 
+// Negate changes the sign of every current.
+func (tr *Trace) Negate() { tr.negate(0, tr.n) }
+
 func (tr *Trace) negate(from, to int) {
 	for w := range tr.Windows(from, to) {
 		for j := range w.I {

@@ -8,6 +8,7 @@ import (
 	"errors"
 	"fmt"
 	"path"
+	"slices"
 	"sort"
 	"strings"
 
@@ -43,6 +44,14 @@ type file struct {
 	runs  []*run
 	small int // pulses not listed
 	fault *logfile.Fault
+
+	head     []byte // its first bytes, to look at again
+	rules    logfile.Rules
+	ruled    bool
+	question string       // what a person has to settle before there are figures
+	key      string       // names its header
+	joined   int          // the log that it goes on from; 0 for none
+	own      *logfile.Log // as it was read, where it is part of several; else nil
 }
 
 // run is one discharge in it.
@@ -57,9 +66,13 @@ type run struct {
 
 // reading is the log whose bytes are coming in.
 type reading struct {
-	id   int
-	name string
-	r    *logfile.Reader
+	id    int
+	name  string
+	r     *logfile.Reader
+	head  []byte
+	chunk []byte // what was handed out last
+	rules logfile.Rules
+	ruled bool
 }
 
 // errNoDischarge is the fault of a log that was read and holds no discharge.
@@ -96,7 +109,11 @@ func internalFault(what string) *logfile.Fault {
 func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 	switch c.Do {
 	case "open":
-		e.reading = &reading{c.File, c.Name, logfile.NewReader(c.Name)}
+		rules, err := rulesOf(c.Rules)
+		if err != nil {
+			return wire.Reply{Error: err.Error()}, nil
+		}
+		e.reading = &reading{id: c.File, name: c.Name, r: logfile.NewReader(c.Name).Follow(rules), rules: rules, ruled: c.Rules != nil}
 		return wire.Reply{}, nil
 	case "close":
 		e.close(c.File)
@@ -117,6 +134,12 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 		return wire.Reply{Curves: reply}, data
 	case "readout":
 		return wire.Reply{Readout: e.readout(c)}, nil
+	case "look":
+		return e.look(c), nil
+	case "bdf":
+		return e.bdf(c.File), nil
+	case "report":
+		return e.report(c), nil
 	case "results":
 		d, err := e.download()
 		if err != nil {
@@ -136,7 +159,8 @@ func (e *Engine) Chunk(n int) []byte {
 	if e.reading == nil || n <= 0 || n > most {
 		return nil
 	}
-	return e.reading.r.Reserve(n)
+	e.reading.chunk = e.reading.r.Reserve(n)
+	return e.reading.chunk
 }
 
 // Feed reads the n bytes that were put there. False says that the log is
@@ -146,6 +170,9 @@ func (e *Engine) Feed(n int) (more bool) {
 		return false
 	}
 	id, name := e.reading.id, e.reading.name
+	if r := e.reading; len(r.head) < keptHead && n <= len(r.chunk) {
+		r.head = append(r.head, r.chunk[:min(n, keptHead-len(r.head))]...)
+	}
 	guard.Run(func() { more = e.reading.r.Commit(n) == nil }, func(what, stack string) {
 		fmt.Println(stack)
 		e.reading = nil
@@ -184,10 +211,17 @@ func (e *Engine) close(id int) {
 	if e.reading == nil || e.reading.id != id {
 		return
 	}
-	log, err := e.reading.r.Close()
-	name := e.reading.name
+	r := e.reading
+	log, err := r.r.Close()
 	e.reading = nil
-	e.put(e.file(id, name, log, err))
+	f := e.file(id, r.name, log, err)
+	f.head, f.rules, f.ruled = r.head, r.rules, r.ruled
+	// The key is that of the log as it is, whatever a person has settled.
+	if lay := logfile.LookAt(r.name, r.head, logfile.Rules{}).Layout; lay != nil {
+		f.key = lay.Key()
+	}
+	e.put(f)
+	e.join(f)
 }
 
 // file takes what became of a log.
@@ -197,9 +231,18 @@ func (e *Engine) file(id int, name string, log *logfile.Log, err error) *file {
 		if !errors.As(err, &f.fault) {
 			f.fault = &logfile.Fault{File: name, Err: err}
 		}
+		f.question = questionIn(err)
 		return f
 	}
 	f.log = log
+	f.findRuns(e.cutoff)
+	return f
+}
+
+// findRuns looks for the discharges in a file's log.
+func (f *file) findRuns(cutoff float64) {
+	id, name, log := f.id, f.name, f.log
+	f.runs, f.small = nil, 0
 	var top float64
 	var runs []*trace.Run
 	var whole []measure.Results
@@ -222,20 +265,20 @@ func (e *Engine) file(id int, name string, log *logfile.Log, err error) *file {
 		}
 		f.runs = append(f.runs, &run{Run: r, res: whole[k]})
 	}
-	stem := strings.TrimSuffix(name, path.Ext(name))
 	for k, r := range f.runs {
-		r.id, r.name = fmt.Sprintf("%d.%d", id, k+1), stem
+		r.id, r.name = fmt.Sprintf("%d.%d", id, k+1), stem(name)
 		if len(f.runs) > 1 {
-			r.name = fmt.Sprintf("%s · %d", stem, k+1)
+			r.name = fmt.Sprintf("%s · %d", r.name, k+1)
 		}
-		r.measure(e.cutoff)
+		r.measure(cutoff)
 	}
 	if len(f.runs) == 0 {
 		f.fault = &logfile.Fault{File: name, Err: errNoDischarge,
 			Hint: "Plateau needs a stretch in which current flows out of the cell and its voltage falls. Look whether the column of current is the cell's."}
 	}
-	return f
 }
+
+func stem(name string) string { return strings.TrimSuffix(name, path.Ext(name)) }
 
 func (r *run) measure(cutoff float64) {
 	if cutoff > 0 || r.res.Ending != measure.AtEnd {
@@ -243,31 +286,45 @@ func (r *run) measure(cutoff float64) {
 	}
 }
 
-// put adds a file in the order of the ids and gives its runs the colours that
-// are free.
+// put adds a file in the order of the ids.
 func (e *Engine) put(f *file) {
 	e.remove(f.id)
+	at := sort.Search(len(e.files), func(k int) bool { return e.files[k].id > f.id })
+	e.files = slices.Insert(e.files, at, f)
+	for _, r := range f.runs {
+		r.colour = uncoloured
+	}
+	e.colour()
+}
+
+// uncoloured marks a run that has no colour yet.
+const uncoloured = -1
+
+// colour gives runs without a colour the first ones that are free.
+func (e *Engine) colour() {
 	taken := map[int]bool{}
-	for _, other := range e.files {
-		for _, r := range other.runs {
-			taken[r.colour] = true
-		}
+	for _, r := range e.all(nil) {
+		taken[r.colour] = true
 	}
 	c := 0
-	for _, r := range f.runs {
+	for _, r := range e.all(nil) {
+		if r.colour != uncoloured {
+			continue
+		}
 		for taken[c] {
 			c++
 		}
 		r.colour, taken[c] = c, true
 	}
-	at := sort.Search(len(e.files), func(k int) bool { return e.files[k].id > f.id })
-	e.files = append(e.files[:at], append([]*file{f}, e.files[at:]...)...)
 }
 
 func (e *Engine) remove(id int) {
 	for k, f := range e.files {
 		if f.id == id {
-			e.files = append(e.files[:k], e.files[k+1:]...)
+			e.files = slices.Delete(e.files, k, k+1)
+			if f.own != nil {
+				e.part()
+			}
 			return
 		}
 	}
@@ -280,9 +337,11 @@ func (e *Engine) demo(id int) {
 		_, err := l.WriteTo(&text)
 		var log *logfile.Log
 		if err == nil {
-			log, err = logfile.Read(l.Name, &text)
+			log, err = logfile.Read(l.Name, bytes.NewReader(text.Bytes()))
 		}
-		e.put(e.file(id, l.Name, log, err))
+		f := e.file(id, l.Name, log, err)
+		f.head = text.Bytes()[:min(text.Len(), keptHead)]
+		e.put(f)
 		id++
 	}
 }

@@ -47,7 +47,7 @@ func (e *Engine) view() *wire.View {
 }
 
 func (e *Engine) fileView(f *file) wire.File {
-	out := wire.File{ID: f.id, Name: f.name, State: "read"}
+	out := wire.File{ID: f.id, Name: f.name, State: "read", Key: f.key, Ruled: f.ruled}
 	if l := f.log; l != nil {
 		out.Summary = fmt.Sprintf("%s rows, %s, %s", e.words.Count(l.Rows), plural(len(f.runs), "discharge"), e.words.Bytes(l.Bytes))
 		out.Guess, out.Notes, out.Left = l.Words(), l.Notes, l.Left
@@ -61,6 +61,9 @@ func (e *Engine) fileView(f *file) wire.File {
 	}
 	if f.fault != nil {
 		out.State, out.Fault, out.Hint = "refused", f.fault.Error(), f.fault.Hint
+		if f.question != "" {
+			out.State, out.Question = "asks", f.question
+		}
 	}
 	return out
 }

@@ -41,7 +41,7 @@ func (p *page) mountChart() {
 func (p *page) hiddenRuns() []string {
 	var ids []string
 	for _, r := range p.view.Runs {
-		if p.hidden[r.ID] {
+		if p.hidden[r.ID] || p.isWaiting(r.File) {
 			ids = append(ids, r.ID)
 		}
 	}

@@ -61,6 +61,19 @@ func fill(e dom.Element, children []dom.Node) {
 // show hides an element or brings it back.
 func show(e dom.Element, visible bool) { e.Underlying().Set("hidden", !visible) }
 
+func focus(e dom.Element) { e.Underlying().Call("focus") }
+
+// value is what a control is set to.
+func value(e dom.Element) string { return e.Underlying().Get("value").String() }
+
+func setValue(e dom.Element, text string) {
+	if value(e) != text { // so that a cursor in it stays where it is
+		e.Underlying().Set("value", text)
+	}
+}
+
+func checked(e dom.Element) bool { return e.Underlying().Get("checked").Bool() }
+
 // callback is a JS function whose panics end as a message on the page.
 func callback(work func(args []js.Value)) js.Func {
 	return js.FuncOf(func(_ js.Value, args []js.Value) any {
@@ -77,6 +90,16 @@ func on(e dom.Element, event string, work func(target dom.Element)) {
 	e.Underlying().Call("addEventListener", event, callback(func(args []js.Value) {
 		if t := args[0].Get("target"); t.Truthy() {
 			work(dom.WrapElement(t))
+		}
+	}))
+}
+
+// onEnter listens for the enter key.
+func onEnter(e dom.Element, work func()) {
+	e.Underlying().Call("addEventListener", "keydown", callback(func(args []js.Value) {
+		if args[0].Get("key").String() == "Enter" && !args[0].Get("isComposing").Bool() {
+			args[0].Call("preventDefault")
+			work()
 		}
 	}))
 }

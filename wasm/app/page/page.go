@@ -6,6 +6,7 @@ package page
 
 import (
 	"encoding/json"
+	"slices"
 	"strconv"
 	"strings"
 	"syscall/js"
@@ -22,6 +23,13 @@ type page struct {
 	view    wire.View
 	waiting []*waiting
 	known   map[int]bool // files whose outcome was announced
+
+	memory   memory
+	panel    *panel
+	answered map[int]bool   // files that were read once
+	keys     map[int]string // of their headers, as the reader by itself finds them
+	recalled map[int]bool   // files read by remembered rules
+	lookable map[int]bool   // refused files whose layout can be looked at all the same
 
 	cells    map[string]*[readings]cell // the legend's, by run
 	axis     string
@@ -48,7 +56,13 @@ type waiting struct {
 // Start brings the page to life.
 func Start() {
 	doc = dom.GetWindow().Document()
-	p := &page{host: js.Global().Get("plateau"), axis: "charge", hidden: map[string]bool{}, known: map[int]bool{}, width: 800}
+	p := &page{
+		host: js.Global().Get("plateau"), axis: "charge", width: 800,
+		hidden: map[string]bool{}, known: map[int]bool{},
+		answered: map[int]bool{}, keys: map[int]string{}, recalled: map[int]bool{}, lookable: map[int]bool{},
+	}
+	p.memory = memory{p.host.Get("store")}
+	p.panel = newPanel(p)
 	p.mountChart()
 	p.listen()
 	p.host.Call("subscribe", callback(func(args []js.Value) { p.event(args[0].String(), args[1].String()) }))
@@ -56,8 +70,36 @@ func Start() {
 }
 
 // command sends a command; then gets the engine's reply, with the buffers of
-// curves, unless the engine refused.
+// curves. What the engine refuses is said on the page.
 func (p *page) command(c wire.Command, then func(wire.Reply, js.Value)) {
+	p.ask(c, func(r wire.Reply, buffers js.Value) {
+		if r.Error != "" {
+			alarm(r.Error)
+		}
+		if r.View != nil {
+			p.render(r.View)
+		}
+		if then != nil {
+			then(r, buffers)
+		}
+	})
+}
+
+// ask sends a command and leaves the reply, errors too, to then.
+func (p *page) ask(c wire.Command, then func(wire.Reply, js.Value)) { p.send("command", c, then) }
+
+// save has a file made that the user keeps.
+func (p *page) save(c wire.Command) {
+	p.send("save", c, func(r wire.Reply, _ js.Value) {
+		if r.Error != "" {
+			alarm(r.Error)
+		} else if r.Download != nil {
+			say(r.Download.Name + " was saved.")
+		}
+	})
+}
+
+func (p *page) send(by string, c wire.Command, then func(wire.Reply, js.Value)) {
 	text, err := json.Marshal(c)
 	if err != nil {
 		alarm(err.Error())
@@ -68,20 +110,15 @@ func (p *page) command(c wire.Command, then func(wire.Reply, js.Value)) {
 		once.Release()
 		var r wire.Reply
 		if err := json.Unmarshal([]byte(args[0].String()), &r); err != nil {
-			alarm("The engine's answer cannot be read: " + err.Error())
-			return
+			r = wire.Reply{Error: "The engine's answer cannot be read: " + err.Error()}
 		}
-		if r.Error != "" {
-			alarm(r.Error)
+		buffers := js.Undefined()
+		if len(args) > 1 {
+			buffers = args[1]
 		}
-		if r.View != nil {
-			p.render(r.View)
-		}
-		if then != nil {
-			then(r, args[1])
-		}
+		then(r, buffers)
 	})
-	p.host.Call("command", string(text), once)
+	p.host.Call(by, string(text), once)
 }
 
 func (p *page) askView() {
@@ -100,7 +137,12 @@ func (p *page) event(kind, text string) {
 			}
 			p.forget(w.ID)
 			p.waiting = append(p.waiting, w)
-			p.renderLogs()
+			if p.answered[w.ID] { // read again: its figures are held back
+				p.refresh()
+				p.draw()
+			} else {
+				p.renderLogs()
+			}
 		}
 	case "progress":
 		var now waiting
@@ -111,6 +153,11 @@ func (p *page) event(kind, text string) {
 					p.renderProgress(w)
 				}
 			}
+		}
+	case "done":
+		var done struct{ ID int }
+		if json.Unmarshal([]byte(text), &done) == nil {
+			p.forget(done.ID)
 		}
 	case "view":
 		v := &wire.View{}
@@ -127,7 +174,8 @@ func (p *page) event(kind, text string) {
 		if json.Unmarshal([]byte(text), &lost) == nil {
 			p.forget(lost.ID)
 			alarm(lost.Name + ": " + lost.Why)
-			p.renderLogs()
+			p.refresh()
+			p.draw()
 		}
 	case "stopped":
 		var stopped struct{ Why string }
@@ -143,13 +191,11 @@ func (p *page) event(kind, text string) {
 }
 
 // knows tells whether a log was on the page before.
-func (p *page) knows(id int) bool {
-	for _, w := range p.waiting {
-		if w.ID == id {
-			return true
-		}
-	}
-	return p.known[id]
+func (p *page) knows(id int) bool { return p.known[id] || p.isWaiting(id) }
+
+// isWaiting tells whether a log is queued or being read, perhaps again.
+func (p *page) isWaiting(id int) bool {
+	return slices.ContainsFunc(p.waiting, func(w *waiting) bool { return w.ID == id })
 }
 
 // forget takes a log off the list of those waiting.
@@ -199,36 +245,50 @@ func (p *page) listen() {
 		if err != nil {
 			return
 		}
-		p.host.Call(button.GetAttribute("data-act"), id)
-		alarm("")
-		if button.GetAttribute("data-act") == "cancel" {
-			p.forget(id)
-			p.renderLogs()
-		}
-		if h := doc.QuerySelector("#logs h2"); h != nil {
-			h.Underlying().Call("focus")
-		}
+		p.act(button.GetAttribute("data-act"), id)
 	})
-	on(byID("download"), "click", func(dom.Element) {
-		p.command(wire.Command{Do: "results"}, func(r wire.Reply, _ js.Value) {
-			if r.Download != nil {
-				save(r.Download)
-			}
-		})
-	})
+	on(byID("download"), "click", func(dom.Element) { p.save(wire.Command{Do: "results"}) })
 	on(byID("legend-rows"), "pointerover", func(t dom.Element) { p.highlight(t) })
 	on(byID("results-rows"), "pointerover", func(t dom.Element) { p.highlight(t) })
+	p.panel.listen()
+	p.listenReport()
 	leave := func(dom.Element) { p.host.Get("chart").Call("highlight", nil) }
 	on(byID("legend-rows"), "pointerleave", leave)
 	on(byID("results-rows"), "pointerleave", leave)
 }
 
-// save hands the user a file; it is made here and goes nowhere else.
-func save(d *wire.Download) {
-	blob := js.Global().Get("Blob").New([]any{d.Text}, map[string]any{"type": d.Type})
-	url := js.Global().Get("URL").Call("createObjectURL", blob)
-	a := el("a", with("download="+d.Name, "href="+url.String()))
-	a.Underlying().Call("click")
-	js.Global().Get("URL").Call("revokeObjectURL", url)
-	say(d.Name + " was saved.")
+// act carries out what a log's button says.
+func (p *page) act(do string, id int) {
+	alarm("")
+	f := p.file(id)
+	switch do {
+	case "cancel", "remove":
+		p.host.Call(do, id)
+		if do == "cancel" {
+			p.forget(id)
+			p.refresh()
+			p.draw()
+		}
+		focus(byID("logs-title"))
+	case "map", "answer":
+		p.panel.open(f, do)
+	case "reset":
+		p.reset(f)
+		focus(byID("logs-title"))
+	case "bdf":
+		say("The trace of " + f.Name + " is being written.")
+		p.save(wire.Command{Do: "bdf", File: id})
+	case "report":
+		p.report(f)
+	}
+}
+
+// file is what the last view says of a log.
+func (p *page) file(id int) wire.File {
+	for _, f := range p.view.Files {
+		if f.ID == id {
+			return f
+		}
+	}
+	return wire.File{ID: id}
 }

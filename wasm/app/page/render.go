@@ -10,17 +10,27 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
-	"plateau/core/quantity"
 	"plateau/wasm/app/wire"
 )
 
 // render brings the page to a view.
 func (p *page) render(v *wire.View) {
-	before := p.view
+	drawn := len(p.view.Runs) > 0
 	p.view = *v
 	for _, f := range v.Files {
-		p.forget(f.ID)
+		p.firstAnswer(f)
 	}
+	p.refresh()
+	p.announce(v)
+	if len(v.Runs) > 0 || drawn {
+		p.draw()
+	}
+}
+
+// refresh shows the last view again: which logs are read anew, whose figures
+// are held back, is not in it.
+func (p *page) refresh() {
+	v := &p.view
 	state := "empty"
 	if len(v.Files)+len(p.waiting) > 0 {
 		state = "loaded"
@@ -37,10 +47,18 @@ func (p *page) render(v *wire.View) {
 	byID("cutoff-error").SetTextContent(v.CutoffError)
 	show(byID("cutoff-error"), v.CutoffError != "")
 	byID("cutoff").SetAttribute("aria-invalid", strconv.FormatBool(v.CutoffError != ""))
-	p.announce(v)
-	if len(v.Runs) > 0 || len(before.Runs) > 0 {
-		p.draw()
+}
+
+// runs are the discharges to show: not those of a log that is read again, since
+// the way they were read before is in doubt.
+func (p *page) runs() []wire.Run {
+	var shown []wire.Run
+	for _, r := range p.view.Runs {
+		if !p.isWaiting(r.File) {
+			shown = append(shown, r)
+		}
 	}
+	return shown
 }
 
 // announce tells of each log once, when it is done: of one by name, of many
@@ -48,13 +66,16 @@ func (p *page) render(v *wire.View) {
 func (p *page) announce(v *wire.View) {
 	var read, refused []string
 	for _, f := range v.Files {
-		if p.known[f.ID] {
+		if p.known[f.ID] || p.isWaiting(f.ID) {
 			continue
 		}
 		p.known[f.ID] = true
-		if f.State == "refused" {
+		switch f.State {
+		case "refused":
 			refused = append(refused, f.Fault+". "+f.Hint)
-		} else {
+		case "asks":
+			refused = append(refused, f.Name+" asks: "+f.Question)
+		default:
 			read = append(read, f.Name+": "+f.Summary)
 		}
 	}
@@ -70,104 +91,9 @@ func (p *page) announce(v *wire.View) {
 	}
 }
 
-// renderLogs lists what wants attention in the open: logs that wait, that are
-// refused, that had rows left out. The others are folded away below.
-func (p *page) renderLogs() {
-	if len(p.waiting) > 0 {
-		doc.QuerySelector("body").SetAttribute("data-state", "loaded")
-	}
-	var open, folded []dom.Node
-	for _, f := range p.view.Files {
-		if f.State == "read" && f.Left == 0 {
-			folded = append(folded, logItem(f))
-		} else {
-			open = append(open, logItem(f))
-		}
-	}
-	for _, w := range p.waiting {
-		open = append(open, el("li", with("class=log waiting", "data-id="+strconv.Itoa(w.ID)),
-			el("div", with("class=log-head"),
-				el("strong", with("class=log-name"), w.Name),
-				el("button", with("type=button", "class=quiet", "data-act=cancel", "data-file="+strconv.Itoa(w.ID),
-					"aria-label=Stop reading "+w.Name), "Stop")),
-			el("progress", with("aria-label=Reading "+w.Name, "max=1", "value=0")),
-			el("p", with("class=log-summary"), "waiting to be read")))
-	}
-	fill(byID("logs-list"), open)
-	fill(byID("logs-read"), folded)
-	show(byID("logs-read").Closest("details"), len(folded) > 0)
-	title := fmt.Sprintf("%d logs read", len(folded))
-	if len(folded) == 1 {
-		title = "1 log read: " + p.only().Name
-	}
-	byID("logs-read-title").SetTextContent(title)
-	for _, w := range p.waiting {
-		p.renderProgress(w)
-	}
-}
-
-// only is the one log that was read without a remark.
-func (p *page) only() wire.File {
-	for _, f := range p.view.Files {
-		if f.State == "read" && f.Left == 0 {
-			return f
-		}
-	}
-	return wire.File{}
-}
-
-func (p *page) renderProgress(w *waiting) {
-	item := doc.QuerySelector(fmt.Sprintf(`#logs-list li[data-id="%d"]`, w.ID))
-	if item == nil || w.Total == 0 {
-		return
-	}
-	bar := item.QuerySelector("progress").Underlying()
-	bar.Set("max", w.Total)
-	bar.Set("value", w.Bytes)
-	words := quantity.Words{}
-	item.QuerySelector(".log-summary").SetTextContent(fmt.Sprintf("%s of %s, %s rows, %s/s",
-		words.Bytes(w.Bytes), words.Bytes(w.Total), words.Count(w.Rows), words.Bytes(int64(w.Rate))))
-}
-
-func logItem(f wire.File) dom.Element {
-	id := strconv.Itoa(f.ID)
-	item := el("li", with("class=log "+f.State, "data-id="+id),
-		el("div", with("class=log-head"),
-			el("strong", with("class=log-name"), f.Name),
-			el("button", with("type=button", "class=quiet", "data-act=remove", "data-file="+id, "aria-label=Remove "+f.Name), "Remove")))
-	if f.Fault != "" {
-		item.AppendChild(el("p", with("class=log-fault"), f.Fault+"."))
-		item.AppendChild(el("p", with("class=log-hint"), f.Hint))
-	}
-	if f.Summary != "" {
-		item.AppendChild(el("p", with("class=log-summary"), f.Summary))
-	}
-	for _, n := range f.Notes {
-		item.AppendChild(el("p", with("class=log-note"), n))
-	}
-	if f.Left > 0 {
-		list := el("ul", with("class=left-out"))
-		for _, x := range f.LeftOut {
-			list.AppendChild(el("li", nil, fmt.Sprintf("line %d: %s", x.Line, x.Reason)))
-		}
-		if more := f.Left - len(f.LeftOut); more > 0 {
-			list.AppendChild(el("li", nil, fmt.Sprintf("and %d more", more)))
-		}
-		title := "1 row left out"
-		if f.Left > 1 {
-			title = fmt.Sprintf("%d rows left out", f.Left)
-		}
-		item.AppendChild(el("details", with("class=log-left"), el("summary", nil, title), list))
-	}
-	if f.Guess != "" {
-		item.AppendChild(el("details", with("class=log-guess"), el("summary", nil, "How it was read"), el("p", nil, f.Guess+".")))
-	}
-	return item
-}
-
 func (p *page) renderResults() {
 	var rows []dom.Node
-	for _, r := range p.view.Runs {
+	for _, r := range p.runs() {
 		row := el("tr", with("data-run="+r.ID),
 			el("th", with("scope=row", "title="+r.Source), swatch(r.Colour), r.Name))
 		for _, text := range []string{r.Capacity, r.Energy, r.Average, r.MidPoint, r.Duration, r.Current, r.Start, r.End, r.TempMax, r.TempRise} {
@@ -198,7 +124,7 @@ type cell struct {
 func (p *page) renderLegend() {
 	p.cells = map[string]*[readings]cell{}
 	var rows []dom.Node
-	for _, r := range p.view.Runs {
+	for _, r := range p.runs() {
 		box := el("input", with("type=checkbox", "data-run="+r.ID))
 		box.Underlying().Set("checked", !p.hidden[r.ID])
 		row := el("tr", with("data-run="+r.ID),
@@ -217,7 +143,7 @@ func (p *page) renderLegend() {
 
 func (p *page) renderChecks() {
 	var items []dom.Node
-	for _, r := range p.view.Runs {
+	for _, r := range p.runs() {
 		for _, c := range r.Checks {
 			items = append(items, el("li", with("class=check "+c.Severity),
 				el("span", with("class=severity"), c.Severity), el("strong", nil, r.Name), el("span", nil, c.Text)))

@@ -17,11 +17,16 @@ type Command struct {
 	//	readout  Axis, X, Hidden: answers with a Readout
 	//	results  answers with a Download
 	//	demo     File (first free id): reads the demo logs; answers with a View
+	//	look     File, Rules: answers with a Look; changes nothing
+	//	bdf      File: answers with a Download of its whole trace
+	//	report   File, Text (the browser): answers with a Report
 	Do   string `json:"do"`
 	File int    `json:"file,omitempty"`
 	Name string `json:"name,omitempty"`
 	Size int64  `json:"size,omitempty"`
 	Text string `json:"text,omitempty"`
+	// Rules are a person's for "open" and "look"; nil for none.
+	Rules *Rules `json:"rules,omitempty"`
 
 	// Axis is the abscissa: "charge" (Ah), "energy" (Wh) or "time" (h or min,
 	// as XLabel of the last Curves says).
@@ -45,6 +50,8 @@ type Reply struct {
 	Curves   *Curves   `json:"curves,omitempty"`
 	Readout  *Readout  `json:"readout,omitempty"`
 	Download *Download `json:"download,omitempty"`
+	Look     *Look     `json:"look,omitempty"`
+	Report   *Report   `json:"report,omitempty"`
 	Error    string    `json:"error,omitempty"`
 }
 
@@ -64,8 +71,14 @@ type View struct {
 type File struct {
 	ID   int    `json:"id"`
 	Name string `json:"name"`
-	// State is "read" or "refused".
-	State string `json:"state"`
+	// State is "read", "refused", or "asks": it waits for the answer to
+	// Question, and its figures with it.
+	State    string `json:"state"`
+	Question string `json:"question,omitempty"`
+	// Key names the log's header: rules are remembered under it.
+	Key string `json:"key,omitempty"`
+	// Ruled says that a person's rules were followed.
+	Ruled bool `json:"ruled,omitempty"`
 	// Summary is one line: "4 321 rows, 2 discharges, 1.2 MB".
 	Summary string `json:"summary,omitempty"`
 	// Guess is how the log was read, in words.
@@ -159,5 +172,11 @@ type ReadoutRun struct {
 type Download struct {
 	Name string `json:"name"`
 	Type string `json:"type"`
+	Text string `json:"text"`
+}
+
+// Report is what a person can send to get help with a log: how it was read,
+// with every digit masked. It is shown before it is copied.
+type Report struct {
 	Text string `json:"text"`
 }

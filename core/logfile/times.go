@@ -2,47 +2,9 @@ package logfile
 
 import (
 	"bytes"
-	"strings"
 
 	"plateau/core/quantity"
 )
-
-// form is how the values of a column are written.
-type form uint8
-
-const (
-	text form = iota
-	blank
-	number
-	clock    // h:mm:ss, mm:ss, with a fraction, days before it
-	dateTime // a date, then a clock
-)
-
-// placeholders stand where a logger had no value. Common practice, no source.
-var placeholders = map[string]bool{"-": true, "--": true, "---": true, "nan": true, "n/a": true,
-	"na": true, "ol": true, "null": true, "none": true, "#n/a": true}
-
-// formOf tells how one field is written.
-func formOf(field string, mark byte) form {
-	s := strings.TrimSpace(field)
-	if s == "" || placeholders[strings.ToLower(s)] {
-		return blank
-	}
-	if c := s[0]; c > '9' && c < 0x80 || len(s) > 40 {
-		return text
-	}
-	if _, err := quantity.Decimal([]byte(s), mark); err == nil {
-		return number
-	}
-	if _, ok := parseClock([]byte(s)); ok {
-		return clock
-	}
-	var d dates
-	if _, ok := d.parse([]byte(s)); ok {
-		return dateTime
-	}
-	return text
-}
 
 // parseClock reads "1:02:03", "01:02:03.5", "62:03", "2d 01:02:03", "1:02:03 PM"
 // and gives s. Minutes and seconds stay below 60; hours may run on. Two parts
@@ -56,7 +18,8 @@ func parseClock(b []byte) (seconds float64, ok bool) {
 			return 0, false
 		}
 		days = float64(n)
-		b = bytes.TrimSpace(b[k+1:])
+		b = bytes.TrimPrefix(bytes.TrimPrefix(b[k+1:], []byte("ay")), []byte("s"))
+		b = bytes.TrimSpace(bytes.TrimPrefix(b, []byte(",")))
 	}
 	half := -1 // 0 for AM, 12 for PM
 	if n := len(b); n > 3 && (b[n-1] == 'M' || b[n-1] == 'm') {

@@ -1,0 +1,199 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"honnef.co/go/js/dom/v2"
+
+	"plateau/core/quantity"
+	"plateau/wasm/app/wire"
+)
+
+// renderLogs lists what wants attention in the open: logs that wait, that ask,
+// that are refused, that had rows left out or were read by remembered rules.
+// The others are folded away below.
+func (p *page) renderLogs() {
+	if len(p.waiting) > 0 {
+		doc.QuerySelector("body").SetAttribute("data-state", "loaded")
+	}
+	back := whereabouts()
+	var open, folded []dom.Node
+	only := ""
+	for _, f := range p.view.Files {
+		switch {
+		case p.isWaiting(f.ID): // it is read again, and listed below
+		case f.State == "read" && f.Left == 0 && !p.recalled[f.ID]:
+			folded = append(folded, p.logItem(f))
+			only = f.Name
+		default:
+			open = append(open, p.logItem(f))
+		}
+	}
+	for _, w := range p.waiting {
+		open = append(open, el("li", with("class=log waiting", "data-id="+strconv.Itoa(w.ID)),
+			el("div", with("class=log-head"),
+				el("strong", with("class=log-name"), w.Name),
+				act("cancel", w.ID, "Stop", "Stop reading "+w.Name)),
+			el("progress", with("aria-label=Reading "+w.Name, "max=1", "value=0")),
+			el("p", with("class=log-summary"), "waiting to be read")))
+	}
+	fill(byID("logs-list"), open)
+	fill(byID("logs-read"), folded)
+	show(byID("logs-read").Closest("details"), len(folded) > 0)
+	title := fmt.Sprintf("%d logs read", len(folded))
+	if len(folded) == 1 {
+		title = "1 log read: " + only
+	}
+	byID("logs-read-title").SetTextContent(title)
+	for _, w := range p.waiting {
+		p.renderProgress(w)
+	}
+	back()
+}
+
+// whereabouts notes what is unfolded in the list of logs and where the focus
+// is; the list is made anew, and what is returned puts both back.
+func whereabouts() (back func()) {
+	var selectors []string
+	for _, d := range doc.QuerySelectorAll("#logs li details[open]") {
+		if li := d.Closest("li[data-id]"); li != nil {
+			selectors = append(selectors, fmt.Sprintf(`#logs li[data-id="%s"] details[data-part="%s"]`,
+				li.GetAttribute("data-id"), d.GetAttribute("data-part")))
+		}
+	}
+	held := ""
+	active := dom.WrapElement(doc.Underlying().Get("activeElement"))
+	if active != nil {
+		if li := active.Closest("#logs li[data-id]"); li != nil {
+			held = fmt.Sprintf(`#logs li[data-id="%s"] `, li.GetAttribute("data-id"))
+			if d := active.Closest("details"); d != nil && active.TagName() == "SUMMARY" {
+				held += fmt.Sprintf(`details[data-part="%s"] summary`, d.GetAttribute("data-part"))
+			} else {
+				held += fmt.Sprintf(`button[data-act="%s"]`, active.GetAttribute("data-act"))
+			}
+		}
+	}
+	return func() {
+		for _, s := range selectors {
+			if d := doc.QuerySelector(s); d != nil {
+				d.Underlying().Set("open", true)
+			}
+		}
+		if held == "" {
+			return
+		}
+		if e := doc.QuerySelector(held); e != nil {
+			focus(e)
+		} else {
+			focus(byID("logs-title"))
+		}
+	}
+}
+
+func (p *page) renderProgress(w *waiting) {
+	item := doc.QuerySelector(fmt.Sprintf(`#logs-list li[data-id="%d"]`, w.ID))
+	if item == nil || w.Total == 0 {
+		return
+	}
+	bar := item.QuerySelector("progress").Underlying()
+	bar.Set("max", w.Total)
+	bar.Set("value", w.Bytes)
+	words := quantity.Words{}
+	item.QuerySelector(".log-summary").SetTextContent(fmt.Sprintf("%s of %s, %s rows, %s/s",
+		words.Bytes(w.Bytes), words.Bytes(w.Total), words.Count(w.Rows), words.Bytes(int64(w.Rate))))
+}
+
+// act is a button that does something to a log. Its name for those who do not
+// see the page has the log's in it.
+func act(do string, file int, text, label string) dom.Element {
+	class := "class=quiet"
+	if do == "answer" {
+		class = "class=primary"
+	}
+	return el("button", with("type=button", class, "data-act="+do, "data-file="+strconv.Itoa(file), "aria-label="+label), text)
+}
+
+func (p *page) logItem(f wire.File) dom.Element {
+	item := el("li", with("class=log "+f.State, "data-id="+strconv.Itoa(f.ID)),
+		el("div", with("class=log-head"),
+			el("strong", with("class=log-name"), f.Name),
+			act("remove", f.ID, "Remove", "Remove "+f.Name)))
+	line := func(class, text string) {
+		if text != "" {
+			item.AppendChild(el("p", with("class="+class), text))
+		}
+	}
+	if f.State == "asks" {
+		item.AppendChild(el("p", with("class=log-question"),
+			el("strong", nil, f.Question), " No figures are given until it is answered."))
+		if p.canReopen(f.ID) {
+			item.AppendChild(act("answer", f.ID, "Answer", "Answer the question about "+f.Name))
+		}
+	}
+	if f.Fault != "" {
+		line("log-fault", strings.TrimSuffix(f.Fault, ".")+".")
+		line("log-hint", f.Hint)
+	}
+	line("log-summary", f.Summary)
+	for _, n := range f.Notes {
+		line("log-note", n)
+	}
+	p.ruled(f, item)
+	if f.Left > 0 {
+		item.AppendChild(leftOut(f))
+	}
+	if f.Guess != "" {
+		item.AppendChild(el("details", with("class=log-guess", "data-part=guess"),
+			el("summary", nil, "How it was read"), el("p", nil, f.Guess+".")))
+	}
+	item.AppendChild(p.acts(f))
+	return item
+}
+
+// ruled says whose rules a log was read by, where not by the reader's guess.
+func (p *page) ruled(f wire.File, item dom.Element) {
+	if !f.Ruled {
+		return
+	}
+	text := "Read the way you set."
+	if p.recalled[f.ID] {
+		text = "Read by the rules you set for an earlier log with the same header, which were remembered. Look whether they fit this one too."
+	}
+	note := el("p", with("class=log-note log-ruled"), text)
+	if p.canReopen(f.ID) {
+		note.AppendChild(act("reset", f.ID, "Reset", "Reset: read "+f.Name+" by Plateau’s own guess"))
+	}
+	item.AppendChild(note)
+}
+
+// acts are what can be done with a log besides taking it out.
+func (p *page) acts(f wire.File) dom.Element {
+	box := el("div", with("class=log-acts"))
+	if p.canReopen(f.ID) && (f.State != "refused" || p.lookable[f.ID]) {
+		box.AppendChild(act("map", f.ID, "Change how it is read", "Change how it is read: "+f.Name))
+	}
+	if f.State == "read" {
+		box.AppendChild(act("bdf", f.ID, "Save trace as BDF CSV", "Save trace as BDF CSV: "+f.Name))
+	}
+	box.AppendChild(act("report", f.ID, "Copy diagnostics", "Copy diagnostics of "+f.Name))
+	return box
+}
+
+func leftOut(f wire.File) dom.Element {
+	list := el("ul", with("class=left-out"))
+	for _, x := range f.LeftOut {
+		list.AppendChild(el("li", nil, fmt.Sprintf("line %d: %s", x.Line, x.Reason)))
+	}
+	if more := f.Left - len(f.LeftOut); more > 0 {
+		list.AppendChild(el("li", nil, fmt.Sprintf("and %d more", more)))
+	}
+	title := "1 row left out"
+	if f.Left > 1 {
+		title = fmt.Sprintf("%d rows left out", f.Left)
+	}
+	return el("details", with("class=log-left", "data-part=left"), el("summary", nil, title), list)
+}

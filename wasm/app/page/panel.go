@@ -1,0 +1,276 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"strconv"
+	"strings"
+	"syscall/js"
+
+	"honnef.co/go/js/dom/v2"
+
+	"plateau/wasm/app/wire"
+)
+
+// panel is the dialog in which a person checks how a log is read and settles
+// what the reader cannot. It shows what the engine says of the log under the
+// rules so far, each time one changes; the log itself is read again at the end
+// only.
+type panel struct {
+	p    *page
+	file wire.File
+	do   string // the button it was opened by
+
+	rules wire.Rules // what the person has settled
+	look  *wire.Look // the answer to them, or to earlier ones while asking
+
+	asking bool // a look is on its way
+	stale  bool // and the rules have changed since
+	read   bool // and the log is to be read by the answer
+
+	columns []*column
+	shown   map[dom.Element]string // what each select was filled with
+}
+
+func newPanel(p *page) *panel { return &panel{p: p, shown: map[dom.Element]string{}} }
+
+// open asks how a log is read, and shows it once that is known.
+func (m *panel) open(f wire.File, do string) {
+	m.file, m.do, m.look, m.read = f, do, nil, false
+	m.rules = m.p.rulesOf(f.ID)
+	suggested := false
+	if last, ok := m.p.memory.recall(m.p.keyOf(f)); ok && m.rules.Current == "" && m.rules.Interval == "" {
+		m.rules.Current, m.rules.Interval = last.Current, last.Interval
+		suggested = last.Current != "" || last.Interval != ""
+	}
+	show(byID("mapping-suggested"), suggested)
+	m.ask()
+}
+
+// ask has the engine look at the log under the rules so far: one question at a
+// time, and the last one always.
+func (m *panel) ask() {
+	if m.asking {
+		m.stale = true
+		return
+	}
+	m.asking, m.stale = true, false
+	rules := m.rules
+	m.p.ask(wire.Command{Do: "look", File: m.file.ID, Rules: &rules}, func(r wire.Reply, _ js.Value) {
+		m.asking = false
+		switch {
+		case m.stale:
+			m.ask()
+		case r.Look == nil:
+			m.failed(r.Error)
+		default:
+			m.answer(r.Look)
+		}
+	})
+}
+
+func (m *panel) failed(why string) {
+	m.read = false
+	if m.look == nil {
+		alarm(m.file.Name + ": " + why)
+		return
+	}
+	setText(byID("mapping-fault"), why)
+}
+
+func (m *panel) answer(l *wire.Look) {
+	first := m.look == nil
+	m.look = l
+	m.render()
+	if first {
+		openDialog("mapping")
+		byID("mapping").QuerySelector(".panel-body").Underlying().Set("scrollTop", 0)
+		focus(m.about(byID("mapping-title")))
+	}
+	if m.read {
+		m.finish()
+	}
+}
+
+// about is the control that answers the question, or what else there is.
+func (m *panel) about(otherwise dom.Element) dom.Element {
+	switch m.look.About {
+	case "current", "interval":
+		return byID("mapping-" + m.look.About)
+	case "delimiter":
+		return byID("mapping-delimiter")
+	case "columns", "unit":
+		if c := m.doubtful(); c != nil {
+			if m.look.About == "unit" && !c.unit.HasAttribute("disabled") {
+				return c.unit
+			}
+			return c.kind
+		}
+	}
+	return otherwise
+}
+
+// doubtful is the first column that the reader is unsure of, or the first that
+// it has no use for, or the first.
+func (m *panel) doubtful() *column {
+	for _, want := range []func(c wire.LookColumn) bool{
+		func(c wire.LookColumn) bool { return c.Sure == "unsure" },
+		func(c wire.LookColumn) bool { return c.Kind == notUsed },
+		func(c wire.LookColumn) bool { return true },
+	} {
+		for k, c := range m.look.Columns {
+			if k < len(m.columns) && want(c) {
+				return m.columns[k]
+			}
+		}
+	}
+	return nil
+}
+
+// change takes a rule from a control.
+func (m *panel) change(control dom.Element) {
+	r := &m.rules
+	text := strings.TrimSpace(value(control))
+	switch control.ID() {
+	case "mapping-delimiter":
+		r.Delimiter, r.Columns = text, nil // the columns are others now
+	case "mapping-decimal":
+		r.Decimal = text
+	case "mapping-encoding":
+		r.Encoding = text
+	case "mapping-header":
+		r.Header = text
+	case "mapping-headless":
+		byID("mapping-header").Underlying().Set("disabled", checked(control))
+		r.Header = ""
+		if checked(control) {
+			r.Header = "none"
+		}
+	case "mapping-discharge":
+		r.Discharge = text
+	case "mapping-interval":
+		r.Interval = text
+	case "mapping-current":
+		r.Current = text
+	default:
+		if !m.changeColumn(control, text) {
+			return
+		}
+	}
+	m.read = false
+	m.ask()
+}
+
+func (m *panel) changeColumn(control dom.Element, text string) bool {
+	k, err := strconv.Atoi(control.GetAttribute("data-column"))
+	if err != nil || m.look == nil || k >= len(m.look.Columns) {
+		return false
+	}
+	rule := wire.ColumnRule{Index: k, Kind: text}
+	if control.GetAttribute("data-what") == "unit" {
+		rule.Kind, rule.Unit = m.look.Columns[k].Kind, text
+	}
+	setColumn(&m.rules, rule)
+	return true
+}
+
+// setColumn puts a rule in place of an earlier one for the same column.
+func setColumn(r *wire.Rules, rule wire.ColumnRule) {
+	kept := []wire.ColumnRule{}
+	for _, c := range r.Columns {
+		if c.Index != rule.Index {
+			kept = append(kept, c)
+		}
+	}
+	r.Columns = append(kept, rule)
+}
+
+// finish reads the log by the rules that the last answer holds for, unless that
+// leaves something open.
+func (m *panel) finish() {
+	l := m.look
+	confirmed := m.confirmed()
+	switch {
+	case l.Fault != "":
+		m.read = false
+		focus(byID("mapping-fault"))
+	case l.Question == "":
+		m.read = false
+		m.close()
+		m.p.settle(m.file, m.rules)
+	case rulesText(confirmed) != rulesText(m.rules):
+		// To read it as it stands is to say that the guess in doubt is right.
+		m.rules = confirmed
+		m.ask()
+	default:
+		m.read = false
+		focus(m.about(byID("mapping-question")))
+	}
+}
+
+// confirmed is the rules with those added that settle the guess in question as
+// it stands.
+func (m *panel) confirmed() wire.Rules {
+	r := m.rules
+	switch m.look.About {
+	case "delimiter":
+		r.Delimiter, r.Decimal = m.look.Rules.Delimiter, m.look.Rules.Decimal
+	case "columns", "unit":
+		for k, c := range m.look.Columns {
+			if c.Kind != notUsed {
+				setColumn(&r, wire.ColumnRule{Index: k, Kind: c.Kind, Unit: c.Unit})
+			}
+		}
+	}
+	return r
+}
+
+// listen ties the dialog's controls to the rules.
+func (m *panel) listen() {
+	d := byID("mapping")
+	on(d, "change", func(t dom.Element) {
+		if t.TagName() == "SELECT" || t.ID() == "mapping-headless" {
+			m.change(t)
+		}
+	})
+	on(d, "input", func(t dom.Element) {
+		if t.GetAttribute("type") == "text" {
+			m.change(t)
+		}
+	})
+	read := func() {
+		if m.look == nil {
+			return
+		}
+		m.read = true
+		if !m.asking {
+			m.finish()
+		}
+	}
+	for _, id := range []string{"mapping-header", "mapping-interval", "mapping-current"} {
+		onEnter(byID(id), read)
+	}
+	on(byID("mapping-read"), "click", func(dom.Element) { read() })
+	on(byID("mapping-cancel"), "click", func(dom.Element) { m.close() })
+	on(byID("mapping-reset"), "click", func(dom.Element) { m.reset() })
+	on(d, "close", func(dom.Element) {
+		m.look, m.read = nil, false
+		focusAct(strconv.Itoa(m.file.ID), m.do, "map", "answer")
+	})
+}
+
+func (m *panel) close() { closeDialog("mapping") }
+
+// reset goes back to the reader's own guess: of a log that was read by rules,
+// by reading it again; else in the panel alone.
+func (m *panel) reset() {
+	if m.file.Ruled {
+		m.close()
+		m.p.reset(m.file)
+		return
+	}
+	m.p.memory.forget(m.p.keyOf(m.file))
+	m.rules, m.read = wire.Rules{}, false
+	show(byID("mapping-suggested"), false)
+	m.ask()
+}

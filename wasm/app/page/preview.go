@@ -1,0 +1,247 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"syscall/js"
+	"unicode/utf8"
+
+	"honnef.co/go/js/dom/v2"
+
+	"plateau/wasm/app/wire"
+)
+
+const (
+	mostColumns = 64 // in the preview
+	mostRunes   = 48 // in one of its cells
+	// notUsed is the kind of a column that holds nothing of use.
+	notUsed = "ignore"
+)
+
+// column is the head of one column in the preview.
+type column struct {
+	name, kind, unit, sure dom.Element
+}
+
+// render shows the last answer. Controls stay in place, and keep the focus.
+func (m *panel) render() {
+	l := m.look
+	setText(byID("mapping-name"), "“"+l.Name+"”")
+	question := l.Question
+	if question != "" {
+		question += " No figures are given until it is answered."
+	}
+	setText(byID("mapping-question"), question)
+	setText(byID("mapping-fault"), l.Fault)
+	m.fill(byID("mapping-delimiter"), l.Delimiters, l.Rules.Delimiter)
+	m.fill(byID("mapping-decimal"), l.Decimals, l.Rules.Decimal)
+	m.fill(byID("mapping-encoding"), l.Encodings, l.Rules.Encoding)
+	setValue(byID("mapping-discharge"), l.Rules.Discharge)
+	m.renderHeader(l.Rules.Header)
+	m.renderTyped("interval", l.Rules.Interval, m.rules.Interval, "time")
+	m.renderTyped("current", l.Rules.Current, m.rules.Current, "current", "power", "resistance")
+	m.renderPreview()
+	m.renderGuesses()
+}
+
+func (m *panel) renderHeader(header string) {
+	line, headless := byID("mapping-header"), byID("mapping-headless")
+	headless.Underlying().Set("checked", header == "none")
+	line.Underlying().Set("disabled", header == "none")
+	if hasFocus(line) {
+		return
+	}
+	if header == "none" {
+		header = ""
+	}
+	setValue(line, header)
+}
+
+// renderTyped shows the field for something that a log may lack, where no
+// column has it.
+func (m *panel) renderTyped(what, inForce, typed string, kinds ...string) {
+	lacking := true
+	for _, c := range m.look.Columns {
+		for _, k := range kinds {
+			lacking = lacking && c.Kind != k
+		}
+	}
+	field := byID("mapping-" + what)
+	show(byID("mapping-"+what+"-field"), lacking || typed != "" || m.look.About == what)
+	field.SetAttribute("aria-invalid", strconv.FormatBool(typed != "" && m.look.About == what))
+	if typed == "" {
+		typed = inForce
+	}
+	if !hasFocus(field) {
+		setValue(field, typed)
+	}
+}
+
+func (m *panel) renderPreview() {
+	l := m.look
+	shown := l.Columns[:min(len(l.Columns), mostColumns)]
+	more := ""
+	if n := len(l.Columns) - len(shown); n > 0 {
+		more = fmt.Sprintf("%d more columns are not shown.", n)
+	}
+	setText(byID("mapping-more"), more)
+	if len(shown) != len(m.columns) {
+		m.build(len(shown))
+	}
+	kinds := l.Kinds
+	if !slices.ContainsFunc(kinds, func(c wire.Choice) bool { return c.Value == notUsed }) {
+		kinds = append([]wire.Choice{{Value: notUsed, Label: "not used"}}, kinds...)
+	}
+	for k, c := range shown {
+		head := m.columns[k]
+		name := clip(c.Head)
+		if name == "" {
+			name = "no name"
+		}
+		setText(head.name, name)
+		label := fmt.Sprintf("Column %d, %s", k+1, name)
+		head.kind.SetAttribute("aria-label", label+": holds")
+		head.unit.SetAttribute("aria-label", label+": unit")
+		m.fill(head.kind, kinds, c.Kind)
+		m.fillUnits(head.unit, c)
+		setText(head.sure, c.Sure)
+		head.sure.SetAttribute("class", "sure "+c.Sure)
+	}
+	var rows []dom.Node
+	for k, fields := range l.Rows {
+		row := el("tr", nil, el("th", with("scope=row"), strconv.Itoa(l.Line+k)))
+		for i := range shown {
+			attributes, text := with("class=unused"), ""
+			if shown[i].Kind != notUsed {
+				attributes = nil
+			}
+			if i < len(fields) {
+				text = clip(fields[i])
+			}
+			row.AppendChild(el("td", attributes, text))
+		}
+		rows = append(rows, row)
+	}
+	fill(byID("mapping-rows"), rows)
+}
+
+// build makes the head of the preview for n columns.
+func (m *panel) build(n int) {
+	for _, c := range m.columns {
+		delete(m.shown, c.kind)
+		delete(m.shown, c.unit)
+	}
+	m.columns = make([]*column, n)
+	rows := [4]dom.Element{}
+	for k, title := range []string{"Line", "Holds", "Unit", "Guess"} {
+		scope := "scope=row"
+		if k == 0 {
+			scope = "scope=col"
+		}
+		rows[k] = el("tr", nil, el("th", with(scope), title))
+	}
+	for k := range m.columns {
+		at := "data-column=" + strconv.Itoa(k)
+		c := &column{
+			name: el("th", with("scope=col")),
+			kind: el("select", with(at, "data-what=kind")),
+			unit: el("select", with(at, "data-what=unit")),
+			sure: el("td", with("class=sure")),
+		}
+		m.columns[k] = c
+		rows[0].AppendChild(c.name)
+		rows[1].AppendChild(el("td", nil, c.kind))
+		rows[2].AppendChild(el("td", nil, c.unit))
+		rows[3].AppendChild(c.sure)
+	}
+	fill(byID("mapping-head"), []dom.Node{rows[0], rows[1], rows[2], rows[3]})
+}
+
+// fill gives a select its choices, if they have changed, and sets it.
+func (m *panel) fill(e dom.Element, choices []wire.Choice, now string) {
+	what := now + "\x00"
+	known := false
+	for _, c := range choices {
+		what += c.Value + "\x00" + c.Label + "\x00"
+		known = known || c.Value == now
+	}
+	if m.shown[e] == what {
+		setValue(e, now)
+		return
+	}
+	m.shown[e] = what
+	var options []dom.Node
+	if !known {
+		options = append(options, el("option", with("value="+now), now))
+	}
+	for _, c := range choices {
+		options = append(options, el("option", with("value="+c.Value), c.Label))
+	}
+	fill(e, options)
+	setValue(e, now)
+}
+
+func (m *panel) fillUnits(e dom.Element, c wire.LookColumn) {
+	var units []wire.Choice
+	if c.Unit == "" {
+		units = append(units, wire.Choice{Label: "–"})
+	}
+	for _, u := range c.Units {
+		units = append(units, wire.Choice{Value: u, Label: u})
+	}
+	m.fill(e, units, c.Unit)
+	e.Underlying().Set("disabled", len(c.Units) == 0)
+}
+
+func (m *panel) renderGuesses() {
+	var items []dom.Node
+	add := func(sure, what, value, why string) {
+		words := el("span", nil, el("strong", nil, what+": "), value)
+		if why != "" {
+			words.Underlying().Call("append", " — "+why)
+		}
+		items = append(items, el("li", nil, el("span", with("class=sure "+sure), sure), words))
+	}
+	for _, g := range m.look.Guesses {
+		add(g.Sure, g.What, g.Value, g.Why)
+	}
+	for k, c := range m.look.Columns[:min(len(m.look.Columns), mostColumns)] {
+		if c.Why == "" && c.Kind == notUsed {
+			continue
+		}
+		value := c.Kind
+		for _, kind := range m.look.Kinds {
+			if kind.Value == c.Kind {
+				value = kind.Label
+			}
+		}
+		if c.Unit != "" {
+			value += " in " + c.Unit
+		}
+		add(c.Sure, fmt.Sprintf("column %d, %s", k+1, clip(c.Head)), value, c.Why)
+	}
+	fill(byID("mapping-guesses"), items)
+}
+
+// clip cuts what a hostile log may make very long.
+func clip(s string) string {
+	if utf8.RuneCountInString(s) <= mostRunes {
+		return s
+	}
+	return string([]rune(s)[:mostRunes-1]) + "…"
+}
+
+// setText changes a text only where it is another, so that it is not spoken
+// again.
+func setText(e dom.Element, text string) {
+	if u := e.Underlying(); u.Get("textContent").String() != text {
+		u.Set("textContent", text)
+	}
+}
+
+func hasFocus(e dom.Element) bool {
+	return doc.Underlying().Get("activeElement").Equal(js.Value(e.Underlying()))
+}
