@@ -103,7 +103,7 @@ func (b *behaviour) byClock() {
 // byPower finds three columns of which one is the product of the other two.
 func (b *behaviour) byPower() {
 	for v := range b.values {
-		if !b.free(v) || !b.within(v, 0.4, 5) {
+		if !b.free(v) || !b.within(v, 0.4, 5) || !b.point[v] || b.distinct(v) < 8 {
 			continue
 		}
 		for i := range b.values {
@@ -204,6 +204,15 @@ func (b *behaviour) spread(c int) float64 {
 	return high - low
 }
 
+// distinct counts the different values of a column.
+func (b *behaviour) distinct(c int) int {
+	seen := map[float64]bool{}
+	for _, x := range b.values[c] {
+		seen[x] = true
+	}
+	return len(seen)
+}
+
 // rising: never goes back, and goes on in at least half of the rows.
 func (b *behaviour) rising(c int) bool {
 	last, ups, n := math.NaN(), 0, 0
@@ -261,15 +270,23 @@ func (b *behaviour) time() {
 		}
 	}
 	if i, ok := b.has(Current); ok {
+		found, counter := -1, -1
 		for _, t := range rising {
 			for q := range b.values {
-				if q != t && b.free(q) && b.counts(t, i, q) {
-					b.set(t, Time, Certain, "a counter grows as current times its seconds")
-					b.lay.Columns[t].Stated = true
-					b.set(q, Charge, Certain, "it grows as current times time")
-					return
+				if q == t || !b.free(q) || !b.counts(t, i, q) {
+					continue
 				}
+				if found >= 0 && !slices.Equal(b.values[found], b.values[t]) {
+					return // two of them: chance, for one
+				}
+				found, counter = t, q
 			}
+		}
+		if found >= 0 {
+			b.set(found, Time, Certain, "a counter grows as current times its seconds")
+			b.lay.Columns[found].Stated = true
+			b.set(counter, Charge, Certain, "it grows as current times time")
+			return
 		}
 	}
 	if len(rising) > 1 {
@@ -291,35 +308,54 @@ func (b *behaviour) numbered(c int) bool {
 }
 
 // counts: over the longest stretch under load q changes by ∫I·dt/3600 with t
-// in s, within 2 % and the two last digits of the counter.
+// in s, at each quarter of it within 1 % and the two last digits of the
+// counter. ms with mAh look the same; intervals and charges that no bench has
+// give those away.
 func (b *behaviour) counts(t, i, q int) bool {
-	from, to, best := 0, 0, 0
-	for k := 0; k < len(b.rows); {
-		if !(math.Abs(b.values[i][k]) > 0.01) {
+	from, to := b.loaded(i)
+	if to-from < 12 {
+		return false
+	}
+	sum := make([]float64, to-from)
+	var step, gaps []float64
+	for k := from + 1; k < to; k++ {
+		dt := b.values[t][k] - b.values[t][k-1]
+		gaps = append(gaps, dt)
+		sum[k-from] = sum[k-from-1] + math.Abs(b.values[i][k]+b.values[i][k-1])/2*dt/3600
+		if d := math.Abs(b.values[q][k] - b.values[q][k-1]); d > 0 {
+			step = append(step, d)
+		}
+	}
+	if len(step) < 5 {
+		return false
+	}
+	least := slices.Min(step)
+	for quarter := 1; quarter <= 4; quarter++ {
+		k := (to - from - 1) * quarter / 4
+		got := math.Abs(b.values[q][from+k] - b.values[q][from])
+		if !(math.Abs(got-sum[k]) <= 0.01*sum[k]+2*least) {
+			return false
+		}
+	}
+	slices.Sort(gaps)
+	whole := math.Abs(b.values[q][to-1] - b.values[q][from])
+	return whole > 20*least && gaps[len(gaps)/2] <= 1000 && whole >= 0.005 && whole <= 1000
+}
+
+// loaded is the longest stretch of rows with one current.
+func (b *behaviour) loaded(i int) (from, to int) {
+	x := b.values[i]
+	for k := 0; k < len(x); {
+		if !(math.Abs(x[k]) > 0.01) {
 			k++
 			continue
 		}
 		a := k
-		for k++; k < len(b.rows) && math.Abs(b.values[i][k]-b.values[i][a]) <= 0.1*math.Abs(b.values[i][a]); k++ {
+		for k++; k < len(x) && math.Abs(x[k]-x[a]) <= 0.1*math.Abs(x[a]); k++ {
 		}
-		if k-a > best {
-			from, to, best = a, k, k-a
-		}
-	}
-	if best < 10 {
-		return false
-	}
-	charge := 0.0
-	steps := []float64{}
-	for k := from + 1; k < to; k++ {
-		charge += math.Abs(b.values[i][k]+b.values[i][k-1]) / 2 * (b.values[t][k] - b.values[t][k-1]) / 3600
-		if d := math.Abs(b.values[q][k] - b.values[q][k-1]); d > 0 {
-			steps = append(steps, d)
+		if k-a > to-from {
+			from, to = a, k
 		}
 	}
-	if len(steps) < 5 {
-		return false
-	}
-	got := math.Abs(b.values[q][to-1] - b.values[q][from])
-	return got > 10*slices.Min(steps) && math.Abs(got-charge) <= 0.02*charge+2*slices.Min(steps)
+	return from, to
 }

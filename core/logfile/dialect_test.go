@@ -93,6 +93,7 @@ type dialect struct {
 	ambiguousReason string
 }
 
+// pick is one of several, each as likely.
 func pick[T any](rng *rand.Rand, from ...T) T { return from[rng.IntN(len(from))] }
 
 // newDialect makes up a dialect that a person could read without a doubt.

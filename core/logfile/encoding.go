@@ -2,6 +2,7 @@ package logfile
 
 import (
 	"bytes"
+	"strings"
 	"unicode/utf8"
 
 	"golang.org/x/text/encoding"
@@ -91,7 +92,7 @@ func validUTF8(head []byte) bool {
 // one in which most cells name a quantity or a unit.
 func guessByWords(head []byte) (Encoding, Guess) {
 	var lines [][]byte
-	for _, l := range bytes.Split(head, []byte("\n")) {
+	for _, l := range bytes.FieldsFunc(head, func(r rune) bool { return r == '\n' || r == '\r' }) {
 		if len(lines) < 12 && len(l) < 2000 && !ascii(l) {
 			lines = append(lines, l)
 		}
@@ -104,10 +105,9 @@ func guessByWords(head []byte) (Encoding, Guess) {
 			if err != nil {
 				continue
 			}
-			for _, cell := range bytes.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' || r == '\t' || r == '|' }) {
-				c := readHead(string(cell), "")
-				if c.Kind != Unknown && !ascii(cell) {
-					n += 1 + c.score
+			for _, part := range []string{",;\t|", ",;\t|\" "} {
+				for _, cell := range bytes.FieldsFunc(text, func(r rune) bool { return strings.ContainsRune(part, r) }) {
+					n += sense(string(cell))
 				}
 			}
 			n -= 3 * bytes.Count(text, []byte("\ufffd"))
@@ -124,6 +124,20 @@ func guessByWords(head []byte) (Encoding, Guess) {
 		why = "no word tells; only the letters of names depend on it"
 	}
 	return best, Guess{"encoding", best.Name, sure, why}
+}
+
+// sense is how much a cell says in words and units that are not ASCII, which
+// another encoding would have spoilt.
+func sense(cell string) int {
+	n := 0
+	name, unit := splitUnit(strings.TrimSpace(headReplacer.Replace(cell)))
+	if kind, score := readName(name); kind != Unknown && !ascii([]byte(name)) {
+		n += score
+	}
+	if unit != "" && !ascii([]byte(unit)) {
+		n += 2
+	}
+	return n
 }
 
 func ascii(b []byte) bool {

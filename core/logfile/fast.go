@@ -154,7 +154,7 @@ rows:
 				c = b[i]
 				i++
 			}
-			if c != '\n' || f < final || f+1 < r.least {
+			if c != '\n' || f < final || f+1 != r.least {
 				break rows
 			}
 		}
@@ -211,19 +211,24 @@ func longer(b []byte, start int, mark byte) (x float64, n int) {
 }
 
 // rest goes past the fields that are not needed, n having been read, to the
-// next row; 0 where there are too many of them, or a quote or a NUL.
+// next row; 0 where they are too few or too many, or hold a quote or a NUL.
 func (r *rows) rest(b []byte, i, n int) int {
+	blank := true // nothing since the last delimiter
 	for {
-		switch b[i] {
+		switch c := b[i]; c {
 		case '\n':
-			if n >= r.width && b[i-1] != r.delimiter || n+1 < r.least {
-				return 0
+			if n++; n == r.width || n == r.least && !blank {
+				return i + 1
 			}
-			return i + 1
+			return 0
 		case r.delimiter:
 			n++
+			blank = true
 		case '"', 0:
 			return 0
+		case '\r', ' ':
+		default:
+			blank = false
 		}
 		i++
 	}

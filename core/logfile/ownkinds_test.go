@@ -14,6 +14,9 @@ func ownKinds(c *clean) []polluted {
 	var all []polluted
 	add := func(p polluted) { all = append(all, p) }
 	for k, r := range c.rows {
+		if !tried(k) {
+			continue
+		}
 		s := c.sheet()
 		s.raw[k] = strings.Repeat("\x00", len(s.join(r)))
 		p := s.polluted("NUL bytes", rowName(k), k)
@@ -46,7 +49,8 @@ func ownKinds(c *clean) []polluted {
 	s.below = []string{strings.Repeat("\x00", 8192)}
 	s.noLast = true
 	add(s.polluted("NUL bytes", "to the end of a block"))
-	for what, text := range map[string]string{"2 MB of digits": strings.Repeat("1234567890", 200_000), "2 MB of cells": strings.Repeat("4.1,", 500_000),
+	for what, text := range map[string]string{"1 MB of digits": strings.Repeat("1234567890", 100_000), "1 MB of cells": strings.Repeat("4.1,", 250_000),
+		"100 kB of blanks": strings.Repeat(" ", 100_000) + "x", "2 MB of digits": strings.Repeat("1234567890", 200_000), "2 MB of cells": strings.Repeat("4.1,", 500_000),
 		"2 MB of blanks": strings.Repeat(" ", 2_000_000) + "x"} {
 		add(polluted{kind: "a line of 1 MB", what: "the whole file: " + what, text: []byte(text)}.refusedFor(logfile.ErrLongLine, logfile.ErrNoTable))
 	}
@@ -65,9 +69,10 @@ func ownKinds(c *clean) []polluted {
 	for _, word := range []string{"inf", "-inf", "Infinity", "nan", "NaN", "---", "--", "-", "OL", "-OL", "+OVER", "1.#INF", "1e999", "#N/A", "N/A", "null", "?", "*", ""} {
 		for k := range c.rows {
 			for _, j := range c.col {
-				s := c.sheet()
-				s.rows[k][j] = word
-				add(s.polluted("no number in a cell", cellName(k, j)+" "+word, k))
+				if s := c.sheet(); tried(k) {
+					s.rows[k][j] = word
+					add(s.polluted("no number in a cell", cellName(k, j)+" "+word, k))
+				}
 			}
 		}
 		s := c.sheet() // a column that does not count

@@ -124,7 +124,7 @@ func dialectKinds(c *clean) []polluted {
 		{"comma and blank", ", "}, {"semicolon and blank", "; "}, {"comma and tab", ",\t"}, {"blank", " "}, {"four blanks", "    "}} {
 		s := c.sheet()
 		s.delimiter = d.delimiter
-		add(s.polluted("delimiter", d.what))
+		add(unseen(s.polluted("delimiter", d.what)))
 	}
 	s := c.sheet() // columns in line, as a table for the eye
 	s.delimiter = " "
@@ -141,7 +141,7 @@ func dialectKinds(c *clean) []polluted {
 		}
 	}
 	s.quote = ""
-	add(s.polluted("delimiter", "columns in line by blanks"))
+	add(unseen(s.polluted("delimiter", "columns in line by blanks")))
 
 	for _, q := range []struct {
 		what, quote, escape string
@@ -178,10 +178,22 @@ func dialectKinds(c *clean) []polluted {
 	return all
 }
 
+// unseen: where runs of blanks part the columns, a blank one cannot be seen, and
+// header and rows differ in width.
+func unseen(p polluted) polluted {
+	if strings.Contains(p.what, "blank") && strings.Contains(string(p.text), "Remark") {
+		p.right, p.about = []error{logfile.ErrHeader}, "columns"
+	}
+	return p
+}
+
 // rowKinds does one thing to one row or cell, for every one of them.
 func rowKinds(c *clean) []polluted {
 	var all []polluted
 	for k, r := range c.rows {
+		if !tried(k) {
+			continue
+		}
 		s := c.sheet()
 		cells := make([]string, len(r))
 		for j := range r {

@@ -180,11 +180,12 @@ func (r *rows) values(line []byte) (vals [roles]float64, why string) {
 		return vals, "holds NUL bytes: the logger was cut off while it wrote"
 	}
 	fields := r.lay.split(bytes.TrimPrefix(line, []byte("\ufeff")))
-	if n := len(trimBlank(fields)); n > r.width {
+	// A delimiter too few or too many shifts the values: only a row that lacks
+	// no more than the columns that are blank in all others is sound.
+	if n := len(fields); n > r.width {
 		return vals, fmt.Sprintf("has %d fields, %d expected", n, r.width)
-	}
-	if len(fields) < len(r.fields) || len(fields) < r.least {
-		return vals, fmt.Sprintf("has %d of %d fields", len(fields), r.width)
+	} else if n < r.width && (n != r.least || strings.TrimSpace(fields[n-1]) == "") {
+		return vals, fmt.Sprintf("has %d of %d fields", n, r.width)
 	}
 	vals = r.vals
 	for k, role := range r.fields {
@@ -250,7 +251,7 @@ func (r *rows) accept(vals *[roles]float64) {
 	if r.n == 0 {
 		r.origin = t
 	}
-	t = t - r.origin + r.shift
+	t += r.shift - r.origin // as fast has it, to the last bit
 	if t >= r.last && r.held == nil {
 		r.add(t, vals)
 		return

@@ -32,6 +32,17 @@ func apostrophes(s string, delimiter byte) int {
 	return 0
 }
 
+// sense is the share of columns that hold numbers or times.
+func (t table) sense() float64 {
+	n := 0
+	for _, f := range t.forms {
+		if f >= number {
+			n++
+		}
+	}
+	return float64(n) / float64(max(t.width, 1))
+}
+
 // quotedBlank has splitLine part at each single blank.
 const quotedBlank = 1
 
@@ -122,7 +133,7 @@ func splitLine(l []byte, delimiter byte) []string {
 		case c == '"' && quoted && i+1 < len(s) && s[i+1] == '"':
 			b.WriteByte('"')
 			i++
-		case c == '"':
+		case c == '"' && (quoted || strings.TrimSpace(b.String()) == ""):
 			quoted = !quoted
 		case c == delimiter && !quoted:
 			fields = append(fields, b.String())
@@ -185,14 +196,16 @@ func tablesIn(lines [][]byte, rules Rules) (best table) {
 				continue
 			}
 			// Marks that part columns mark nothing else, quotes aside.
-			if sx.mark == d && rules.Decimal == 0 && !quotesIn(lines) || sx.group == d {
+			if (sx.mark == d && rules.Decimal == 0 || sx.group == d) && !quotesIn(lines) {
 				continue
 			}
 			t := tableOf(lines, cells, d, k)
-			if d == ' ' && rules.Delimiter == 0 {
-				t.score /= 2 // any other delimiter is meant as one
+			better := t.score > best.score
+			if d == ' ' && best.delimiter != ' ' && best.score > 0 {
+				// Any other delimiter is meant as one, if its columns make sense.
+				better = best.sense() < 0.7 && t.sense() > best.sense()
 			}
-			if t.score > best.score {
+			if better {
 				best = t
 			}
 		}

@@ -130,13 +130,13 @@ func (p *page) logItem(f wire.File) dom.Element {
 	if f.State == "asks" {
 		item.AppendChild(el("p", with("class=log-question"),
 			el("strong", nil, f.Question), " No figures are given until it is answered."))
-		if p.canReopen(f.ID) {
-			item.AppendChild(act("answer", f.ID, "Answer", "Answer the question about "+f.Name))
-		}
 	}
-	if f.Fault != "" {
+	if f.Fault != "" && f.State != "asks" {
 		line("log-fault", strings.TrimSuffix(f.Fault, ".")+".")
-		line("log-hint", f.Hint)
+	}
+	line("log-hint", f.Hint)
+	if f.State == "asks" && p.canReopen(f.ID) {
+		item.AppendChild(act("answer", f.ID, "Answer", "Answer the question about "+f.Name))
 	}
 	line("log-summary", f.Summary)
 	for _, n := range f.Notes {
@@ -145,10 +145,6 @@ func (p *page) logItem(f wire.File) dom.Element {
 	p.ruled(f, item)
 	if f.Left > 0 {
 		item.AppendChild(leftOut(f))
-	}
-	if f.Guess != "" {
-		item.AppendChild(el("details", with("class=log-guess", "data-part=guess"),
-			el("summary", nil, "How it was read"), el("p", nil, f.Guess+".")))
 	}
 	item.AppendChild(p.acts(f))
 	return item
@@ -170,10 +166,15 @@ func (p *page) ruled(f wire.File, item dom.Element) {
 	item.AppendChild(note)
 }
 
-// acts are what can be done with a log besides taking it out.
+// acts are how a log was read, and what can be done with it besides taking it
+// out.
 func (p *page) acts(f wire.File) dom.Element {
 	box := el("div", with("class=log-acts"))
-	if p.canReopen(f.ID) && (f.State != "refused" || p.lookable[f.ID]) {
+	if f.Guess != "" {
+		box.AppendChild(el("details", with("class=log-guess", "data-part=guess"),
+			el("summary", nil, "How it was read"), el("p", nil, f.Guess+".")))
+	}
+	if p.canReopen(f.ID) && (f.State == "read" || p.lookable[f.ID]) {
 		box.AppendChild(act("map", f.ID, "Change how it is read", "Change how it is read: "+f.Name))
 	}
 	if f.State == "read" {

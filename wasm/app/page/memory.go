@@ -4,6 +4,7 @@ package page
 
 import (
 	"encoding/json"
+	"slices"
 	"syscall/js"
 
 	"plateau/wasm/app/wire"
@@ -12,6 +13,7 @@ import (
 const (
 	mostHeaders = 100     // that rules are remembered for
 	mostBytes   = 1 << 20 // of the text they are kept in
+	mostKey     = 1 << 14 // bytes; a longer header is not worth the room
 )
 
 // memory keeps the rules that a person has settled, by the header of the log
@@ -22,6 +24,22 @@ type memory struct{ store js.Value }
 type header struct {
 	Key   string     `json:"key"`
 	Rules wire.Rules `json:"rules"`
+	// Nameless says that there is no name in it: logs that have nothing in
+	// common but the number of their columns share it.
+	Nameless bool `json:"nameless,omitempty"`
+}
+
+// ofItself is what of the rules a log with this header can be read by without
+// asking. The set current and the interval are those of one test, and a header
+// without names may be another tester's: taken for granted, they would give a
+// log a wrong capacity without a word.
+func (h header) ofItself() wire.Rules {
+	if h.Nameless {
+		return wire.Rules{}
+	}
+	r := h.Rules
+	r.Current, r.Interval = "", ""
+	return r
 }
 
 type remembered struct {
@@ -30,29 +48,29 @@ type remembered struct {
 
 // recall is what was settled for a header. It is read anew each time, since
 // there may be a second page.
-func (m memory) recall(key string) (wire.Rules, bool) {
+func (m memory) recall(key string) (header, bool) {
 	for _, h := range m.load() {
 		if h.Key == key && key != "" {
-			return h.Rules, true
+			return h, true
 		}
 	}
-	return wire.Rules{}, false
+	return header{}, false
 }
 
 // remember takes rules for a header in place of earlier ones. Rules that say
 // nothing are not kept.
-func (m memory) remember(key string, r wire.Rules) {
-	if key == "" {
+func (m memory) remember(h header) {
+	if h.Key == "" || len(h.Key) > mostKey {
 		return
 	}
-	kept := without(m.load(), key)
-	if !isEmpty(r) {
-		kept = append(kept, header{key, r})
+	kept := slices.DeleteFunc(m.load(), func(old header) bool { return old.Key == h.Key })
+	if !isEmpty(h.Rules) {
+		kept = append(kept, h)
 	}
 	m.save(kept)
 }
 
-func (m memory) forget(key string) { m.remember(key, wire.Rules{}) }
+func (m memory) forget(key string) { m.remember(header{Key: key}) }
 
 // load takes nothing on trust: what is kept may be of another version, or have
 // been changed by hand.
@@ -78,16 +96,6 @@ func (m memory) save(headers []header) {
 	m.store.Call("write", "")
 }
 
-func without(headers []header, key string) []header {
-	var kept []header
-	for _, h := range headers {
-		if h.Key != key {
-			kept = append(kept, h)
-		}
-	}
-	return kept
-}
-
 func isEmpty(r wire.Rules) bool { return rulesText(r) == "" }
 
 // rulesText is the rules in JSON, or "" for none.
@@ -97,12 +105,4 @@ func rulesText(r wire.Rules) string {
 		return ""
 	}
 	return string(text)
-}
-
-// ofLayout is what of the rules holds for every log with the same header. The
-// set current and the interval are those of one test: taken for another, they
-// would give it a wrong capacity without a word.
-func ofLayout(r wire.Rules) wire.Rules {
-	r.Current, r.Interval = "", ""
-	return r
 }

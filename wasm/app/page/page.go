@@ -173,6 +173,9 @@ func (p *page) event(kind, text string) {
 		}
 		if json.Unmarshal([]byte(text), &lost) == nil {
 			p.forget(lost.ID)
+			if p.recalled[lost.ID] { // it may have been for the remembered rules
+				p.memory.forget(p.keys[lost.ID])
+			}
 			alarm(lost.Name + ": " + lost.Why)
 			p.refresh()
 			p.draw()

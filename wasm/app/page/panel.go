@@ -3,6 +3,7 @@
 package page
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"syscall/js"
@@ -24,27 +25,54 @@ type panel struct {
 	rules wire.Rules // what the person has settled
 	look  *wire.Look // the answer to them, or to earlier ones while asking
 
+	// suggested is where something is filled in that was settled for an earlier
+	// log with the same header, until the person has done something about it.
+	suggested string
+	nameless  bool // the header has no names in it
+
 	asking bool // a look is on its way
 	stale  bool // and the rules have changed since
 	read   bool // and the log is to be read by the answer
 
 	columns []*column
 	shown   map[dom.Element]string // what each select was filled with
+	made    map[string]js.Value    // options of selects, to be copied
 }
 
-func newPanel(p *page) *panel { return &panel{p: p, shown: map[dom.Element]string{}} }
+func newPanel(p *page) *panel { return &panel{p: p, shown: map[dom.Element]string{}, made: map[string]js.Value{}} }
 
 // open asks how a log is read, and shows it once that is known.
 func (m *panel) open(f wire.File, do string) {
 	m.file, m.do, m.look, m.read = f, do, nil, false
 	m.rules = m.p.rulesOf(f.ID)
-	suggested := false
-	if last, ok := m.p.memory.recall(m.p.keyOf(f)); ok && m.rules.Current == "" && m.rules.Interval == "" {
-		m.rules.Current, m.rules.Interval = last.Current, last.Interval
-		suggested = last.Current != "" || last.Interval != ""
-	}
-	show(byID("mapping-suggested"), suggested)
+	m.suggest()
 	m.ask()
+}
+
+// suggest fills in what was settled for an earlier log with the same header and
+// is not taken for granted.
+func (m *panel) suggest() {
+	m.suggested = ""
+	last, ok := m.p.memory.recall(m.p.keyOf(m.file))
+	m.nameless = last.Nameless || !ok && m.file.Ruled
+	if !ok {
+		return
+	}
+	r := m.rules
+	if isEmpty(r) {
+		r = last.Rules
+	} else if r.Current == "" && r.Interval == "" {
+		r.Current, r.Interval = last.Rules.Current, last.Rules.Interval
+	}
+	switch {
+	case r.Current != m.rules.Current:
+		m.suggested = "current"
+	case r.Interval != m.rules.Interval:
+		m.suggested = "interval"
+	case rulesText(r) != rulesText(m.rules):
+		m.suggested = "suggested"
+	}
+	m.rules = r
 }
 
 // ask has the engine look at the log under the rules so far: one question at a
@@ -80,6 +108,9 @@ func (m *panel) failed(why string) {
 
 func (m *panel) answer(l *wire.Look) {
 	first := m.look == nil
+	if first && isEmpty(m.rules) {
+		m.nameless = !slices.ContainsFunc(l.Columns, func(c wire.LookColumn) bool { return c.Head != "" })
+	}
 	m.look = l
 	m.render()
 	if first {
@@ -94,10 +125,17 @@ func (m *panel) answer(l *wire.Look) {
 
 // about is the control that answers the question, or what else there is.
 func (m *panel) about(otherwise dom.Element) dom.Element {
+	if m.suggested != "" {
+		return byID("mapping-" + m.suggested)
+	}
 	switch m.look.About {
 	case "current", "interval":
 		return byID("mapping-" + m.look.About)
 	case "delimiter":
+		// Where the comma is in question, it is so as a decimal mark.
+		if r := m.look.Rules; r.Delimiter == "," && r.Decimal == "." {
+			return byID("mapping-decimal")
+		}
 		return byID("mapping-delimiter")
 	case "columns", "unit":
 		if c := m.doubtful(); c != nil {
@@ -110,12 +148,13 @@ func (m *panel) about(otherwise dom.Element) dom.Element {
 	return otherwise
 }
 
-// doubtful is the first column that the reader is unsure of, or the first that
-// it has no use for, or the first.
+// doubtful is the first column that the question may be about: of those that
+// have a unit where it is about that, else of those that are not used.
 func (m *panel) doubtful() *column {
+	unit := m.look.About == "unit"
 	for _, want := range []func(c wire.LookColumn) bool{
-		func(c wire.LookColumn) bool { return c.Sure == "unsure" },
-		func(c wire.LookColumn) bool { return c.Kind == notUsed },
+		func(c wire.LookColumn) bool { return c.Sure == "unsure" && unit == (c.Kind != notUsed) },
+		func(c wire.LookColumn) bool { return unit == (c.Kind != notUsed) },
 		func(c wire.LookColumn) bool { return true },
 	} {
 		for k, c := range m.look.Columns {
@@ -129,6 +168,9 @@ func (m *panel) doubtful() *column {
 
 // change takes a rule from a control.
 func (m *panel) change(control dom.Element) {
+	if m.look == nil {
+		return
+	}
 	r := &m.rules
 	text := strings.TrimSpace(value(control))
 	switch control.ID() {
@@ -136,6 +178,9 @@ func (m *panel) change(control dom.Element) {
 		r.Delimiter, r.Columns = text, nil // the columns are others now
 	case "mapping-decimal":
 		r.Decimal = text
+		if m.look.About == "delimiter" && r.Delimiter == "" {
+			r.Delimiter = m.look.Rules.Delimiter // in question with it
+		}
 	case "mapping-encoding":
 		r.Encoding = text
 	case "mapping-header":
@@ -149,9 +194,9 @@ func (m *panel) change(control dom.Element) {
 	case "mapping-discharge":
 		r.Discharge = text
 	case "mapping-interval":
-		r.Interval = text
+		r.Interval, m.suggested = text, ""
 	case "mapping-current":
-		r.Current = text
+		r.Current, m.suggested = text, ""
 	default:
 		if !m.changeColumn(control, text) {
 			return
@@ -163,7 +208,7 @@ func (m *panel) change(control dom.Element) {
 
 func (m *panel) changeColumn(control dom.Element, text string) bool {
 	k, err := strconv.Atoi(control.GetAttribute("data-column"))
-	if err != nil || m.look == nil || k >= len(m.look.Columns) {
+	if err != nil || k >= len(m.look.Columns) {
 		return false
 	}
 	rule := wire.ColumnRule{Index: k, Kind: text}
@@ -191,13 +236,13 @@ func (m *panel) finish() {
 	l := m.look
 	confirmed := m.confirmed()
 	switch {
-	case l.Fault != "":
-		m.read = false
-		focus(byID("mapping-fault"))
-	case l.Question == "":
+	case l.Question == "" && l.Fault == "":
 		m.read = false
 		m.close()
-		m.p.settle(m.file, m.rules)
+		m.p.settle(m.file, m.rules, m.nameless)
+	case l.Question == "":
+		m.read = false
+		focus(byID("mapping-fault"))
 	case rulesText(confirmed) != rulesText(m.rules):
 		// To read it as it stands is to say that the guess in doubt is right.
 		m.rules = confirmed
@@ -270,7 +315,6 @@ func (m *panel) reset() {
 		return
 	}
 	m.p.memory.forget(m.p.keyOf(m.file))
-	m.rules, m.read = wire.Rules{}, false
-	show(byID("mapping-suggested"), false)
+	m.rules, m.read, m.suggested = wire.Rules{}, false, ""
 	m.ask()
 }

@@ -35,7 +35,20 @@ func (m *panel) render() {
 		question += " No figures are given until it is answered."
 	}
 	setText(byID("mapping-question"), question)
-	setText(byID("mapping-fault"), l.Fault)
+	// Beside a question it is what led to it.
+	fault := byID("mapping-fault")
+	setText(fault, l.Fault)
+	class := "fault"
+	if l.Question != "" {
+		class = "hint"
+	}
+	fault.SetAttribute("class", class)
+	show(byID("mapping-suggested"), m.suggested != "")
+	kept := "What you settle is remembered on this machine for logs with the same header."
+	if m.nameless {
+		kept = "Nothing in this log’s header tells it from others. What you settle is filled in here for the next one like it, which then waits for your word."
+	}
+	setText(byID("mapping-kept"), kept)
 	m.fill(byID("mapping-delimiter"), l.Delimiters, l.Rules.Delimiter)
 	m.fill(byID("mapping-decimal"), l.Decimals, l.Rules.Decimal)
 	m.fill(byID("mapping-encoding"), l.Encodings, l.Rules.Encoding)
@@ -63,7 +76,7 @@ func (m *panel) renderHeader(header string) {
 // renderTyped shows the field for something that a log may lack, where no
 // column has it.
 func (m *panel) renderTyped(what, inForce, typed string, kinds ...string) {
-	lacking := true
+	lacking := len(m.look.Columns) > 0
 	for _, c := range m.look.Columns {
 		for _, k := range kinds {
 			lacking = lacking && c.Kind != k
@@ -91,10 +104,6 @@ func (m *panel) renderPreview() {
 	if len(shown) != len(m.columns) {
 		m.build(len(shown))
 	}
-	kinds := l.Kinds
-	if !slices.ContainsFunc(kinds, func(c wire.Choice) bool { return c.Value == notUsed }) {
-		kinds = append([]wire.Choice{{Value: notUsed, Label: "not used"}}, kinds...)
-	}
 	for k, c := range shown {
 		head := m.columns[k]
 		name := clip(c.Head)
@@ -105,17 +114,23 @@ func (m *panel) renderPreview() {
 		label := fmt.Sprintf("Column %d, %s", k+1, name)
 		head.kind.SetAttribute("aria-label", label+": holds")
 		head.unit.SetAttribute("aria-label", label+": unit")
-		m.fill(head.kind, kinds, c.Kind)
+		m.fill(head.kind, l.Kinds, c.Kind)
 		m.fillUnits(head.unit, c)
-		setText(head.sure, c.Sure)
-		head.sure.SetAttribute("class", "sure "+c.Sure)
+		sure := c.Sure
+		if c.Kind == notUsed {
+			sure = ""
+		}
+		setText(head.sure, sure)
+		head.sure.SetAttribute("class", "sure "+sure)
 	}
 	var rows []dom.Node
 	for k, fields := range l.Rows {
 		row := el("tr", nil, el("th", with("scope=row"), strconv.Itoa(l.Line+k)))
-		for i := range shown {
+		// A row may have more fields than there are columns, which is then what
+		// the question is about.
+		for i := range min(max(len(shown), len(fields)), mostColumns) {
 			attributes, text := with("class=unused"), ""
-			if shown[i].Kind != notUsed {
+			if i < len(shown) && shown[i].Kind != notUsed {
 				attributes = nil
 			}
 			if i < len(fields) {
@@ -162,33 +177,38 @@ func (m *panel) build(n int) {
 
 // fill gives a select its choices, if they have changed, and sets it.
 func (m *panel) fill(e dom.Element, choices []wire.Choice, now string) {
-	what := now + "\x00"
-	known := false
-	for _, c := range choices {
-		what += c.Value + "\x00" + c.Label + "\x00"
-		known = known || c.Value == now
+	if !slices.ContainsFunc(choices, func(c wire.Choice) bool { return c.Value == now }) {
+		label := now
+		if now == "" {
+			label = "–"
+		}
+		choices = append([]wire.Choice{{Value: now, Label: label}}, choices...)
 	}
-	if m.shown[e] == what {
-		setValue(e, now)
-		return
+	what := fmt.Sprintf("%q", choices)
+	if m.shown[e] != what {
+		m.shown[e] = what
+		e.Underlying().Call("replaceChildren", m.options(what, choices).Call("cloneNode", true))
 	}
-	m.shown[e] = what
-	var options []dom.Node
-	if !known {
-		options = append(options, el("option", with("value="+now), now))
-	}
-	for _, c := range choices {
-		options = append(options, el("option", with("value="+c.Value), c.Label))
-	}
-	fill(e, options)
 	setValue(e, now)
+}
+
+// options are those of a select. They are made once for all columns.
+func (m *panel) options(what string, choices []wire.Choice) js.Value {
+	if made, ok := m.made[what]; ok {
+		return made
+	}
+	box := doc.Underlying().Call("createDocumentFragment")
+	for _, c := range choices {
+		box.Call("append", el("option", with("value="+c.Value), c.Label).Underlying())
+	}
+	if len(m.made) < mostColumns {
+		m.made[what] = box
+	}
+	return box
 }
 
 func (m *panel) fillUnits(e dom.Element, c wire.LookColumn) {
 	var units []wire.Choice
-	if c.Unit == "" {
-		units = append(units, wire.Choice{Label: "–"})
-	}
 	for _, u := range c.Units {
 		units = append(units, wire.Choice{Value: u, Label: u})
 	}
@@ -221,7 +241,11 @@ func (m *panel) renderGuesses() {
 		if c.Unit != "" {
 			value += " in " + c.Unit
 		}
-		add(c.Sure, fmt.Sprintf("column %d, %s", k+1, clip(c.Head)), value, c.Why)
+		what := fmt.Sprintf("column %d", k+1)
+		if c.Head != "" {
+			what += ", " + clip(c.Head)
+		}
+		add(c.Sure, what, value, c.Why)
 	}
 	fill(byID("mapping-guesses"), items)
 }

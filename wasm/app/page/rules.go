@@ -55,7 +55,7 @@ func (p *page) firstAnswer(f wire.File) {
 		return
 	}
 	p.answered[f.ID] = true
-	if r, ok := p.memory.recall(f.Key); ok && !f.Ruled && !isEmpty(ofLayout(r)) && p.reopen(f, ofLayout(r)) {
+	if h, ok := p.memory.recall(f.Key); ok && !f.Ruled && !isEmpty(h.ofItself()) && p.reopen(f, h.ofItself()) {
 		p.recalled[f.ID] = true
 		return
 	}
@@ -71,8 +71,8 @@ func (p *page) firstAnswer(f wire.File) {
 
 // settle has a log read by the rules a person settled for it, and remembers
 // them.
-func (p *page) settle(f wire.File, r wire.Rules) {
-	p.memory.remember(p.keyOf(f), r)
+func (p *page) settle(f wire.File, r wire.Rules, nameless bool) {
+	p.memory.remember(header{p.keyOf(f), r, nameless})
 	delete(p.recalled, f.ID)
 	p.readAgain(f, r)
 }
