@@ -37,9 +37,10 @@ type plan struct {
 	timeForm form
 	has      [roles]bool
 	column   [roles]int
-	interval float64  // s, where there is no time
-	current  float64  // A, where there is no current
-	assumed  []string // "time as s"
+	interval float64     // s, where there is no time
+	current  float64     // A, where there is no current
+	assumed  []string    // "time as s"
+	supposed [roles]bool // the unit is assumed, not stated
 	notes    []string
 }
 
@@ -312,6 +313,8 @@ func (ch *chooser) pick(r role) (bool, error) {
 	}
 	if !c.Stated && !c.ruled {
 		p.assumed = append(p.assumed, lay.assume(c, best.values))
+		// Seconds and milliseconds since 1970 tell themselves.
+		p.supposed[r] = kind != Time || fm != number || best.values[0] < 1e8
 	}
 	p.has[r], p.column[r] = true, best.Index
 	p.factor[r], p.offset[r] = c.Unit.Factor, c.Unit.Offset
@@ -329,8 +332,6 @@ func (lay *Layout) assume(c *Column, values []float64) string {
 	switch {
 	case c.Kind == Voltage && size > 200:
 		symbol = "mV"
-	case c.Kind == Current && size > 60:
-		symbol = "mA"
 	case c.Kind == Power && size > 1000:
 		symbol = "mW"
 	case c.Kind == Time && size > 1e11: // s since 1970 are below 1e10

@@ -5,6 +5,7 @@ import (
 	"math/rand/v2"
 	"strconv"
 	"strings"
+	"time"
 	"unicode"
 
 	"golang.org/x/text/encoding"
@@ -64,33 +65,32 @@ var scripts = []script{
 
 // dialect is one way to write the known discharge.
 type dialect struct {
-	seed            uint64
-	rng             *rand.Rand
-	script          script
-	encoding        string
-	delimiter       string // " " may be written as a run
-	padded          bool
-	mark, group     string
-	quote           string // "none", "needed", "texts", "all"
-	end             string
-	head            string // how name and unit are put together
-	timeForm        string
-	negative        bool
-	number          string // "plain", "plus", "exponent", "minus sign", "padded"
-	preamble        []string
-	declared        bool
-	trailing        bool
-	kinds           []Kind // of the columns, Unknown for one of text
-	names           map[Kind]string
-	unit            map[Kind]quantity.Unit
-	unitName        map[Kind]string
-	headerLine      int // from 0
-	firstLine       int
-	text            string
-	cells           [][]string // of each row, unquoted
-	wantNumbers     [][4]float64
-	plainFloat      bool // the cells of V and I are what any reader can read
-	ambiguousReason string
+	seed        uint64
+	rng         *rand.Rand
+	script      script
+	encoding    string
+	delimiter   string // " " may be written as a run
+	padded      bool
+	mark, group string
+	quote       string // "none", "needed", "texts", "all"
+	end         string
+	head        string // how name and unit are put together
+	timeForm    string
+	negative    bool
+	number      string // "plain", "plus", "exponent", "minus sign", "padded"
+	preamble    []string
+	declared    bool
+	trailing    bool
+	kinds       []Kind // of the columns, Unknown for one of text
+	names       map[Kind]string
+	unit        map[Kind]quantity.Unit
+	unitName    map[Kind]string
+	day         time.Time // of the first row
+	coarse      bool      // whole millivolts and milliamperes
+	firstLine   int       // of the rows, from 0
+	text        string
+	wantNumbers [][4]float64
+	plainFloat  bool // the cells of V and I are what any reader can read
 }
 
 // pick is one of several, each as likely.
@@ -131,6 +131,8 @@ func newDialect(seed uint64) *dialect {
 	}
 	d.preamble = [][]string{nil, nil, {"Discharge log"}, {"Cell: Alder 3", ""}, {"Cell" + d.delimiter + "Alder 3", "Made" + d.delimiter + "2026-02-14", "", ""},
 		{"# by hand", "#"}}[rng.IntN(6)]
+	d.coarse = rng.IntN(4) == 0
+	d.day = time.Date(2026, time.Month(1+rng.IntN(12)), 1+rng.IntN(28), 23, 50, 10, 0, time.UTC)
 	if !d.write() || !d.encodable() {
 		return newDialect(seed + 1_000_003)
 	}
@@ -247,6 +249,9 @@ func (d *dialect) title(k Kind) (name, unit string) {
 	return name + "(" + unit + ")", ""
 }
 
+// doubtful: "3.008" between "4,187" and "2,50" could be three or three thousand.
+func (d *dialect) doubtful() bool { return d.coarse && d.group != "" }
+
 // encode gives the file's bytes; false where the encoding lacks a letter.
 func (d *dialect) encode() ([]byte, bool) {
 	b, err := encoders[d.encoding].NewEncoder().String(d.text)
@@ -259,8 +264,8 @@ func (d *dialect) encodable() bool {
 }
 
 func (d *dialect) String() string {
-	return fmt.Sprintf("seed %d: %s, delimiter %q (padded %v), mark %q, group %q, quotes %s, end %q, head %q, time %s, numbers %s, negative %v, declared %v, trailing %v",
-		d.seed, d.encoding, d.delimiter, d.padded, d.mark, d.group, d.quote, d.end, d.head, d.timeForm, d.number, d.negative, d.declared, d.trailing)
+	return fmt.Sprintf("seed %d: %s, delimiter %q (padded %v), mark %q, group %q, quotes %s, end %q, head %q, time %s, numbers %s, coarse %v, negative %v, declared %v, trailing %v",
+		d.seed, d.encoding, d.delimiter, d.padded, d.mark, d.group, d.quote, d.end, d.head, d.timeForm, d.number, d.coarse, d.negative, d.declared, d.trailing)
 }
 
 // decimal writes a whole number of the given places after the mark.

@@ -25,7 +25,7 @@ func (d *dialect) write() bool {
 	}
 	var start float64
 	for k, r := range knownDischarge() {
-		var cells, raw []string
+		var cells []string
 		t, value, ok := d.time(k, r.t)
 		if !ok {
 			return false
@@ -63,10 +63,9 @@ func (d *dialect) write() bool {
 			case Unknown:
 				s = []string{"ok", "on hold", "so"}[k%3]
 			}
-			raw = append(raw, s)
 			cells = append(cells, d.quoted(s, kind != Unknown))
 		}
-		d.cells, d.wantNumbers = append(d.cells, raw), append(d.wantNumbers, want)
+		d.wantNumbers = append(d.wantNumbers, want)
 		lines = append(lines, d.join(cells))
 	}
 	above := d.preamble
@@ -74,7 +73,6 @@ func (d *dialect) write() bool {
 		above = append([]string{"sep=" + d.delimiter}, above...)
 	}
 	above = append(append([]string(nil), above...), d.join(heads))
-	d.headerLine = len(above) - 1
 	if strings.HasSuffix(d.head, "units row") {
 		above = append(above, d.join(units))
 	}
@@ -119,6 +117,9 @@ func (d *dialect) quantity(kind Kind, x, places int) (string, float64) {
 	if u.Factor == 1e-3 {
 		places -= 3
 	}
+	if d.coarse && kind != Temperature {
+		x, places = x/10, places-1
+	}
 	s := decimal(x, places)
 	value, err := strconv.ParseFloat(s, 64)
 	if err != nil {
@@ -157,7 +158,7 @@ func (d *dialect) dress(s string) string {
 // time writes the time of row k, s after the start, and gives it in s as the
 // reader works it out; false for a form that does not go with the delimiter.
 func (d *dialect) time(k, s int) (string, float64, bool) {
-	at := time.Date(2026, 2, 14, 23, 50, 10, 0, time.UTC).Add(time.Duration(s) * time.Second)
+	at := d.day.Add(time.Duration(s) * time.Second)
 	since := s + 3570 // the clock of the test, which passes an hour
 	blanks := d.delimiter == " " && d.quote == "needed"
 	form := func(layout string) (string, float64, bool) {

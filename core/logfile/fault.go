@@ -18,6 +18,7 @@ var (
 	ErrNoTime    = errors.New("no column of time found")
 	ErrNoVoltage = errors.New("no column of voltage found")
 	ErrNoCurrent = errors.New("no column of current found, and none of power to work it out from")
+	ErrNoUnit    = errors.New("the header gives no unit, and the numbers do not tell it")
 	ErrTimeStuck = errors.New("the time never advances")
 	ErrFewRows   = errors.New("more rows had to be left out than could be read")
 )

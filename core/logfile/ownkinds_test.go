@@ -64,7 +64,9 @@ func ownKinds(c *clean) []polluted {
 		s.end = func(line int) string { return ends[line*7%5%len(ends)] }
 		add(s.polluted("mixed line ends", what))
 	}
-	all = append(all, commaKinds(c)...)
+	if c.delimiter == "," {
+		all = append(all, commaKinds(c)...)
+	}
 	all = append(all, blockKinds(c)...)
 	for _, word := range []string{"inf", "-inf", "Infinity", "nan", "NaN", "---", "--", "-", "OL", "-OL", "+OVER", "1.#INF", "1e999", "#N/A", "N/A", "null", "?", "*", ""} {
 		for k := range c.rows {
@@ -86,8 +88,10 @@ func ownKinds(c *clean) []polluted {
 
 // extra is the header of a column that is not needed.
 func extra(c *clean) string {
-	if slices.Contains(c.head, "Step") {
-		return "Step"
+	for _, h := range c.head {
+		if h == "Step" || h == "Schritt" {
+			return h
+		}
 	}
 	return "Note"
 }
@@ -154,7 +158,7 @@ func commaKinds(c *clean) []polluted {
 func blockKinds(c *clean) []polluted {
 	var all []polluted
 	head := c.sheet().join(c.head)
-	units := strings.Repeat(",", len(c.head)-1)
+	units := strings.Repeat(c.delimiter, len(c.head)-1)
 	for what, lines := range map[string][]string{"header": {head}, "blank line, header": {"", head},
 		"title, header": {"Step", head}, "title with a number, header, blank units": {"Step 2", head, units},
 		"ruled off": {"----------", head}, "title as a cell": {"Step,2,,,,", head}} {

@@ -51,6 +51,9 @@ func fileKinds(c *clean) []polluted {
 		s.rows = s.rows[k : k+1]
 		add(s.polluted("one record", rowName(k)).refusedFor(logfile.ErrTimeStuck, logfile.ErrNoRows))
 	}
+	if c.delimiter != "," { // with its decimal commas it has a dialect of its own
+		return all
+	}
 	return append(all, dialectKinds(c)...)
 }
 
@@ -70,7 +73,7 @@ func preambles() [][]string {
 func multirow(head []string) [][][]string {
 	var words, units, groups, first, second []string
 	for _, h := range head {
-		word, unit, _ := strings.Cut(strings.NewReplacer(" / ", "|", " (", "|", ")", "").Replace(h), "|")
+		word, unit, _ := strings.Cut(strings.NewReplacer(" / ", "|", " in ", "|", " (", "|", ")", "").Replace(h), "|")
 		words, units, groups = append(words, word), append(units, unit), append(groups, "Channel 1")
 		a, b, _ := strings.Cut(word, " ")
 		first, second = append(first, a), append(second, b)
@@ -205,24 +208,28 @@ func rowKinds(c *clean) []polluted {
 			all = append(all, s.polluted(kind, what, k))
 		}
 		for j := 1; j < len(cells); j++ {
-			raw("a delimiter missing", cellName(k, j), strings.Join(cells[:j], ",")+strings.Join(cells[j:], ","))
+			raw("a delimiter missing", cellName(k, j), strings.Join(cells[:j], c.delimiter)+strings.Join(cells[j:], c.delimiter))
 		}
 		for j := 0; j <= len(cells); j++ {
 			parts := append(append(append([]string(nil), cells[:j]...), ""), cells[j:]...)
-			raw("a delimiter more", cellName(k, j), strings.Join(parts, ","))
+			raw("a delimiter more", cellName(k, j), strings.Join(parts, c.delimiter))
 		}
 		for j := range r {
 			for _, stray := range []string{`"` + r[j], r[j] + `"`, r[j][:len(r[j])/2] + `"` + r[j][len(r[j])/2:]} {
 				parts := append([]string(nil), cells...)
 				parts[j] = stray
-				raw("a stray quote", cellName(k, j), strings.Join(parts, ","))
+				raw("a stray quote", cellName(k, j), strings.Join(parts, c.delimiter))
 			}
 		}
-		for _, d := range []string{";", " ", "\t", "|"} {
+		for _, d := range []string{";", ",", " ", "\t", "|"} {
+			if d == c.delimiter {
+				continue
+			}
 			raw("a row with another delimiter", fmt.Sprintf("%s, %q", rowName(k), d), strings.Join(cells, d))
 		}
-		raw("a row cut short", rowName(k), strings.Join(cells, ",")[:9])
+		raw("a row cut short", rowName(k), strings.Join(cells, c.delimiter)[:9])
 		for _, line := range []string{"", ",,,,,", "  ", `"","","","","",""`} {
+			line = strings.ReplaceAll(line, ",", c.delimiter)
 			raw("an empty row", fmt.Sprintf("%s, %q", rowName(k), line), line)
 			all[len(all)-1].absent = k
 		}

@@ -322,6 +322,9 @@ func (r *Reader) log() (*Log, error) {
 		s.tr.Negate()
 		log.Sign.NegativeDischarge = true
 	}
+	if err := s.plausible(log); err != nil {
+		return nil, r.refuse(err)
+	}
 	if s.has[roleResistance] {
 		log.Notes = append(log.Notes, "The log has no current: it was worked out as voltage over the load's resistance.")
 	}

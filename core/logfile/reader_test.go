@@ -65,7 +65,7 @@ func TestLayouts(t *testing.T) {
 		"power":              "t/s,U/V,P/W\n0,4.1,0\n10,4.0,8\n20,3.9,7.8\n30,3.8,7.6\n",
 		"exponents, signs":   "t/s,U/V,I/A\n0,4.1E0,-0\n1e1,+4.0,-2.0e0\n20,0.39e+1,\u22122\n30,3.8,-2\n",
 		"extra columns":      "Index,Step,Time/s,dV/dt,Voltage/V,Set Current/A,Current/A,Ah\n1,1,0,0,4.1,2,0,0\n2,2,10,0,4.0,2,2,0\n3,2,20,0,3.9,2,2,0\n4,2,30,0,3.8,2,2,0\n",
-		"load side as well":  "Voltage_measured,Current_measured,Current_load,Voltage_load,Time\n4.1,0,0,0,0\n4.0,-2,-1.9,3,10\n3.9,-2,1.9,3,20\n3.8,-2,1.9,3,30\n",
+		"load side as well":  "Voltage_measured,Current_measured,Current_load,Voltage_load,Time_s\n4.1,0,0,0,0\n4.0,-2,-1.9,3,10\n3.9,-2,1.9,3,20\n3.8,-2,1.9,3,30\n",
 		"clock as last":      "U/V,I/A,Clock,Note\n4.1,0,1:00:00,a\n4.0,2,1:00:10,b\n3.9,2,1:00:20,c\n3.8,2,1:00:30,\n",
 		"comma and blank":    "t/s, U/V, I/A\n0, 4.1, 0\n10, 4.0, 2\n20, 3.9, 2\n30, 3.8, 2\n",
 		"pipe":               "t/s|U/V|I/A\n0|4.1|0\n10|4.0|2\n20|3.9|2\n30|3.8|2\n",
@@ -269,13 +269,25 @@ func TestClockBeginsAnew(t *testing.T) {
 	}
 }
 
-// A header without units: sizes that only milli makes plausible are read so,
-// and what was assumed is said.
+// A header without units: what only one unit makes plausible is read so, and
+// said.
 func TestAssumedUnits(t *testing.T) {
-	log := read(t, "Time,Voltage,Current\n0,4100,0\n10,4000,-2000\n20,3900,-2000\n")
-	sameSamples(t, log.Trace, [][3]float64{{0, 4.1, 0}, {10, 4, 2}, {20, 3.9, 2}})
-	if len(log.Notes) != 1 || !strings.Contains(log.Notes[0], "voltage in mV") || !strings.Contains(log.Notes[0], "current in mA") {
-		t.Errorf("notes %q", log.Notes)
+	log := read(t, "Time,Voltage,Current\n0,4100,0\n1800,4000,-2000\n3600,3900,-2000\n")
+	sameSamples(t, log.Trace, [][3]float64{{0, 4.1, 0}, {1800, 4, 2}, {3600, 3.9, 2}})
+	notes := strings.Join(log.Notes, " ")
+	if !strings.Contains(notes, "voltage in mV") || !strings.Contains(notes, "read in mA") || !strings.Contains(notes, "time in s") {
+		t.Errorf("notes %q", notes)
+	}
+	// Where more than one unit makes sense, or none, there are no figures.
+	for name, text := range map[string]string{
+		"minutes or seconds": "Time,Voltage / V,Current / A\n0,4.1,2\n30,4.0,2\n60,3.9,2\n",
+		"days or ms":         "Time,Voltage / V,Current / A\n0,4.1,2\n1800000,4.0,2\n3600000,3.9,2\n",
+		"33 Ah or 33 mAh":    "Time / s,Voltage / V,Current\n0,4.1,33\n1800,4.0,33\n3600,3.9,33\n",
+	} {
+		var q *Question
+		if log, err := Read("x", strings.NewReader(text)); !errors.As(err, &q) || q.About != "unit" {
+			t.Errorf("%s: log %v, error %v; want a question about the unit", name, log, err)
+		}
 	}
 }
 

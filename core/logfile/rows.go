@@ -32,6 +32,7 @@ type rows struct {
 	foreign  int      // the line at which another table began; 0 for none
 
 	n           int // rows used
+	slots       int // intervals gone by, where there is no time
 	origin      float64
 	last        float64 // time of the last sample, s from the first
 	shift       float64 // added where a clock wrapped or began anew
@@ -125,14 +126,29 @@ func (r *rows) take(line []byte, at int) {
 		leave(fmt.Sprintf("belongs to another table, which begins in line %d", r.foreign))
 	case why == "":
 		r.accept(&vals)
+	case comment(trimmed): // is no row
+	case !wordy(trimmed):
+		r.slots++
+		leave(why)
 	case isUnitsRow(splitLine(trimmed, r.delimiter)):
 		leave("repeats the units")
 	case namesColumns(trimmed, r.delimiter):
 		r.another(trimmed, at, leave)
-	case comment(trimmed): // is no row
 	default:
+		r.slots++ // its time went by all the same
 		leave(why)
 	}
+}
+
+// wordy: a line with letters enough for a header, and not too long for one.
+func wordy(l []byte) bool {
+	letters := 0
+	for _, c := range l[:min(len(l), 400)] {
+		if c >= 'A' {
+			letters++
+		}
+	}
+	return letters > 1 && len(l) < 2000
 }
 
 // another meets a header that is not the first one's. Where it names all that
@@ -246,7 +262,8 @@ func (r *rows) accept(vals *[roles]float64) {
 		t += vals[roleDate]
 	}
 	if r.interval > 0 {
-		t = float64(float64(r.n+r.left.n) * r.interval)
+		t = float64(float64(r.slots) * r.interval)
+		r.slots++
 	}
 	if r.n == 0 {
 		r.origin = t

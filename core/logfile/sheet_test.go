@@ -13,71 +13,80 @@ type sample [4]float64
 
 // clean is a discharge log as it should be, with rest before and after.
 type clean struct {
-	name string
-	head []string
-	rows [][]string
-	col  [4]int // the columns of time, voltage, current, temperature
-	want []sample
+	name      string
+	delimiter string
+	head      []string
+	rows      [][]string
+	col       [4]int // the columns of time, voltage, current, temperature
+	want      []sample
 }
 
-// cleanLogs are forty rows of one discharge, invented, in four layouts: two
-// more columns behind those that count, in front of them, around, and one of
-// them blank.
+// cleanLogs are forty rows of one discharge, invented, in five layouts: two more
+// columns behind those that count, in front of them, around, one of them blank,
+// and the way that German spreadsheets write it.
 func cleanLogs() []*clean {
 	logs := []*clean{
-		{name: "more columns behind", col: [4]int{0, 1, 2, 3},
+		{name: "more columns behind", delimiter: ",", col: [4]int{0, 1, 2, 3},
 			head: []string{"Time / s", "Voltage / V", "Current / A", "Temperature / degC", "Capacity / Ah", "Note"}},
-		{name: "more columns in front", col: [4]int{2, 3, 4, 5},
+		{name: "more columns in front", delimiter: ",", col: [4]int{2, 3, 4, 5},
 			head: []string{"Record", "Step", "Time / s", "Voltage / V", "Current / A", "Temperature / degC"}},
-		{name: "more columns around", col: [4]int{4, 2, 1, 3},
-			head: []string{"Step", "Current (A)", "Voltage (V)", "Temperature (degC)", "Test Time (s)", "Capacity (Ah)"}},
-		{name: "a blank column", col: [4]int{0, 3, 2, 4},
+		{name: "more columns around", delimiter: ",", col: [4]int{4, 2, 1, 3},
+			head: []string{"Step", "Current (A)", "Voltage (V)", "Temperature (degC)", "Time (s)", "Capacity (Ah)"}},
+		{name: "a blank column", delimiter: ",", col: [4]int{0, 3, 2, 4},
 			head: []string{"Time / s", "Step", "Current / A", "Voltage / V", "Temperature / degC", "Remark"}},
+		{name: "German", delimiter: ";", col: [4]int{1, 3, 2, 4},
+			head: []string{"Schritt", "Zeit in h:mm:ss", "Strom in A", "Spannung in V", "Temperatur in °C", "Ladung in Ah"}},
 	}
-	var q float64
 	for k := range 40 {
-		t := 30 * k
-		rest := k < 4 || k >= 36
-		step, note, i := 1, "rest", 0.0
-		v := 4.187 + 0.0003*float64(k%3)
-		if !rest {
-			step, note = 2, `on, "held"`
-			i = 3.0 + 0.001*float64(k%5)
-			depth := float64(k-4) / 32
-			v = 4.05 - 0.9*depth - 0.35*math.Pow(depth, 8) + 0.0004*float64(k%4)
-			q += i * 30 / 3600
-		} else if k >= 36 {
-			step, v = 3, 3.1+0.03*float64(k-36)
-		}
-		cell := map[string]string{"Record": strconv.Itoa(k + 1), "Step": strconv.Itoa(step), "Note": note}
-		number := func(x float64, digits int) string { return strconv.FormatFloat(x, 'f', digits, 64) }
-		cell["Time"], cell["Voltage"], cell["Temperature"] = strconv.Itoa(t), number(v, 4), number(22.5+0.11*float64(k), 2)
-		cell["Current"], cell["Capacity"] = number(i, 3), number(q, 5)
 		for n, c := range logs {
-			row := make([]string, len(c.head))
-			for j, h := range c.head {
-				word, _, _ := strings.Cut(strings.TrimPrefix(h, "Test "), " ")
-				row[j] = cell[word]
-				if n == 1 && word == "Current" && !rest {
-					row[j] = "-" + row[j] // this tester counts discharge below zero
-				}
-			}
-			c.rows = append(c.rows, row)
-			var s sample
-			for j, col := range c.col {
-				x, err := strconv.ParseFloat(row[col], 64)
-				if err != nil {
-					panic(err)
-				}
-				s[j] = x
-			}
-			if n == 1 {
-				s[2] = 0 - s[2]
-			}
-			c.want = append(c.want, s)
+			c.add(k, n == 1 || n == 4)
 		}
 	}
 	return logs
+}
+
+// add adds row k, with discharge currents below zero or above.
+func (c *clean) add(k int, negative bool) {
+	step, note, i, q := 1, "rest", 0.0, 0.025*float64(min(max(k-3, 0), 32))
+	v := 4.187 + 0.0003*float64(k%3)
+	switch {
+	case k >= 36:
+		step, v = 3, 3.1+0.03*float64(k-36)
+	case k >= 4:
+		step, note = 2, `on, "held"`
+		depth := float64(k-4) / 32
+		i, v = 3.0+0.001*float64(k%5), 4.05-0.9*depth-0.35*math.Pow(depth, 8)+0.0004*float64(k%4)
+	}
+	number := func(x float64, digits int) string { return strconv.FormatFloat(x, 'f', digits, 64) }
+	values := [4]string{strconv.Itoa(30 * k), number(v, 4), number(i, 3), number(22.5+0.11*float64(k), 2)}
+	var want sample
+	for j, s := range values {
+		x, err := strconv.ParseFloat(s, 64)
+		if err != nil {
+			panic(err)
+		}
+		want[j] = x
+	}
+	c.want = append(c.want, want)
+	if negative && i > 0 {
+		values[2] = "-" + values[2]
+	}
+	row := make([]string, len(c.head))
+	for j, h := range c.head {
+		word, _, _ := strings.Cut(h, " ")
+		row[j] = map[string]string{"Record": strconv.Itoa(k + 1), "Step": strconv.Itoa(step), "Schritt": strconv.Itoa(step), "Note": note,
+			"Capacity": number(q, 5), "Ladung": number(q, 5)}[word]
+	}
+	for j, col := range c.col {
+		row[col] = values[j]
+	}
+	if c.delimiter == ";" {
+		row[c.col[0]] = fmt.Sprintf("%d:%02d:%02d", k/120, k/2%60, k%2*30)
+		for j := range row {
+			row[j] = strings.Replace(row[j], ".", ",", 1)
+		}
+	}
+	c.rows = append(c.rows, row)
 }
 
 // sheet is a log about to be written.
@@ -98,7 +107,7 @@ type sheet struct {
 }
 
 func (c *clean) sheet() *sheet {
-	s := &sheet{clean: c, heads: [][]string{c.head}, delimiter: ",", quote: `"`, escape: `"`,
+	s := &sheet{clean: c, heads: [][]string{c.head}, delimiter: c.delimiter, quote: `"`, escape: `"`,
 		raw: map[int]string{}, before: map[int][]string{}, end: func(int) string { return "\n" }}
 	for _, r := range c.rows {
 		s.rows = append(s.rows, append([]string(nil), r...))

@@ -48,8 +48,8 @@ func sniff(head []byte, whole bool, rules Rules) (*Layout, *plan, error) {
 		return nil, nil, &Fault{Err: ErrEmpty, Hint: "Export the log again from the tester, and look at the file's size."}
 	}
 	lines := bytes.Split(head, []byte("\n"))
-	if !whole || len(lines[len(lines)-1]) == 0 {
-		lines = lines[:len(lines)-1] // the last one may be cut
+	if n := len(lines); n > 1 && (!whole || len(lines[n-1]) == 0) {
+		lines = lines[:n-1] // the last one may be cut
 	}
 	lines = lines[:min(len(lines), headLines)]
 	if d := declared(lines); d != 0 && rules.Delimiter == 0 {

@@ -117,6 +117,16 @@ func (tr *Trace) SettleSign() Sign {
 	return sign
 }
 
+// ScaleCurrent multiplies every current by a factor above zero.
+func (tr *Trace) ScaleCurrent(factor float64) {
+	for w := range tr.Windows(0, tr.n) {
+		for j := range w.I {
+			w.I[j] *= factor
+		}
+		tr.segs[w.Start/SegmentLen].sum = nil
+	}
+}
+
 // Negate changes the sign of every current.
 func (tr *Trace) Negate() { tr.negate(0, tr.n) }
 

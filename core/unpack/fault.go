@@ -16,7 +16,7 @@ type Fault struct {
 }
 
 // Error is fault and hint.
-func (f *Fault) Error() string { return f.Err.Error() + ". " + f.Hint }
+func (f *Fault) Error() string { return strings.TrimSpace(f.Err.Error() + ". " + f.Hint) }
 
 // Unwrap lets errors.Is reach a cause from outside.
 func (f *Fault) Unwrap() error { return f.Err }
@@ -91,3 +91,10 @@ func clean(name string) string {
 }
 
 func join(file, part string) string { return file + " › " + clean(part) }
+
+func plural(n int, word string) string {
+	if n == 1 {
+		return word
+	}
+	return fmt.Sprintf("%d %ss", n, word)
+}

@@ -50,11 +50,12 @@ func (c *counted) Read(p []byte) (int, error) {
 	n, err := c.r.Read(p)
 	m := c.m
 	m.out += int64(n)
+	// Nothing is given with these: a caller may go on as long as bytes come.
 	if m.out > m.lim.Bytes {
-		return n, errBig(m.lim.Bytes)
+		return 0, errBig(m.lim.Bytes)
 	}
 	if m.out > ratioFrom && m.out/m.lim.Ratio > m.packed {
-		return n, errRatio
+		return 0, errRatio
 	}
 	return n, err
 }
@@ -65,6 +66,9 @@ func (m *meter) made(bytes, cells int) error {
 	m.cells += int64(cells)
 	if m.text > m.lim.Bytes {
 		return errBig(m.lim.Bytes)
+	}
+	if m.text > 16*ratioFrom && m.text/m.lim.Ratio > m.packed {
+		return errRatio
 	}
 	if m.cells > m.lim.Cells {
 		return errCells(m.lim.Cells)

@@ -18,6 +18,9 @@ func (w *walker) salvage(name string, r io.Reader, depth int) error {
 	whole := 0
 	for {
 		h, err := readLocal(in)
+		if errors.Is(err, errDirectory) && whole > 0 {
+			return nil
+		}
 		if err != nil {
 			break
 		}
@@ -68,13 +71,20 @@ type local struct {
 	packed        int64
 }
 
+// errDirectory says that all entries came before.
+var errDirectory = errors.New("the directory begins")
+
 func readLocal(in *bufio.Reader) (local, error) {
+	switch mark, _ := in.Peek(4); string(mark) {
+	case "PK\x03\x04":
+	case "PK\x01\x02":
+		return local{}, errDirectory
+	default:
+		return local{}, errDamaged
+	}
 	var b [30]byte
 	if _, err := io.ReadFull(in, b[:]); err != nil {
 		return local{}, err
-	}
-	if string(b[:4]) != "PK\x03\x04" {
-		return local{}, errDamaged
 	}
 	u16 := func(at int) uint16 { return binary.LittleEndian.Uint16(b[at:]) }
 	h := local{flags: u16(6), method: u16(8), sum: binary.LittleEndian.Uint32(b[14:]),

@@ -124,3 +124,10 @@ func parseNumber(b []byte) (float64, bool) {
 	x, err := strconv.ParseFloat(string(b), 64)
 	return x, err == nil
 }
+
+// civil is a date of the Gregorian calendar as days since 1970-01-01; false
+// where there is no such date.
+func civil(y, m, d int) (int, bool) {
+	t := time.Date(y, time.Month(m), d, 0, 0, 0, 0, time.UTC)
+	return int(t.Unix() / 86_400), t.Day() == d
+}

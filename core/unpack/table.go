@@ -34,7 +34,6 @@ type table struct {
 	use     *meter
 	line    []byte // the row, without line end
 	cols    int    // fields in line, missing ones in front included
-	filled  int    // of them not blank
 	width   int    // of the widest row so far
 	numbers int    // fields of the row that are numbers or times …
 	texts   int    // … and those that are neither
@@ -45,7 +44,7 @@ type table struct {
 // begin starts a row after a number of blank ones.
 func (t *table) begin(blank int) error {
 	t.line = t.line[:0]
-	t.cols, t.filled, t.numbers, t.texts = 0, 0, 0, 0
+	t.cols, t.numbers, t.texts = 0, 0, 0
 	t.blank = blank
 	if t.rows+blank >= mostRows {
 		return badSheet("a row beyond the %dth", mostRows)
@@ -68,7 +67,6 @@ func (t *table) reach(col int) error {
 		t.line = append(t.line, ',')
 	}
 	t.cols++
-	t.filled++
 	if len(t.line) > longestRow {
 		return badSheet("a row longer than 1 MiB")
 	}
@@ -86,7 +84,7 @@ func (t *table) number(col int, b []byte) error {
 // words sets a field to a text; a blank one is left out.
 func (t *table) words(col int, b []byte) error {
 	b = bytes.TrimSpace(b)
-	if len(b) == 0 {
+	if len(b) == 0 || isErrorValue(b) {
 		return nil
 	}
 	if err := t.reach(col); err != nil {
@@ -102,6 +100,19 @@ func (t *table) words(col int, b []byte) error {
 	}
 	t.line = appendField(t.line, b)
 	return nil
+}
+
+// isErrorValue tells whether a cell shows that its formula failed
+// (ECMA-376 Part 1, 18.17.3, and one spreadsheet program's "Err:502").
+func isErrorValue(b []byte) bool {
+	if b[0] == 'E' {
+		return len(b) == 7 && bytes.HasPrefix(b, []byte("Err:"))
+	}
+	switch string(b) {
+	case "#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#GETTING_DATA":
+		return true
+	}
+	return false
 }
 
 // startsNumber tells whether a text may be a number, with a unit perhaps.

@@ -2,7 +2,6 @@ package unpack
 
 import (
 	"bytes"
-	"errors"
 	"strconv"
 	"unicode/utf8"
 )
@@ -19,7 +18,6 @@ func (x *xmlReader) start(b []byte) (int, error) {
 	whole := b[1:k]
 	x.attrs = x.attrs[:0]
 	for {
-		from := k
 		for k < len(b) && isBlank(b[k]) {
 			k++
 		}
@@ -30,8 +28,6 @@ func (x *xmlReader) start(b []byte) (int, error) {
 			return k + 1, x.push(whole, false)
 		case b[k] == '/' && b[k+1] == '>':
 			return k + 2, x.push(whole, true)
-		case k == from:
-			return 0, errXML // no blank before an attribute
 		}
 		n := nameEnd(b[k:])
 		name := b[k : k+n]
@@ -88,7 +84,7 @@ func cutSpace(name []byte) (space, local []byte) {
 
 func (x *xmlReader) push(name []byte, shut bool) error {
 	if len(x.starts) >= x.most {
-		return errors.New("its elements are nested too deeply")
+		return xmlError("the XML is nested too deeply")
 	}
 	if len(x.starts) == 0 && x.begun {
 		return errXML // a second root

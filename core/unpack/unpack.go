@@ -15,6 +15,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 )
 
@@ -243,12 +244,15 @@ func (w *walker) leave(name, why string, quiet bool) {
 
 // nothing is the fault of a file in which there was no log.
 func (w *walker) nothing() error {
-	for _, l := range w.left {
-		if !l.Quiet {
-			return &Fault{Err: errors.New("no log in it could be read"), Hint: Told(w.left)}
-		}
+	switch loud := loudOf(w.left); len(loud) {
+	case 0:
+		return errNoLog
+	case 1:
+		_, inner, _ := strings.Cut(loud[0].Name, " › ")
+		return &Fault{Err: errors.New(strings.TrimPrefix(inner+": ", ": ") + strings.TrimSuffix(loud[0].Why, "."))}
+	default:
+		return &Fault{Err: errors.New("no log in it could be read"), Hint: Told(w.left)}
 	}
-	return errNoLog
 }
 
 // toldNames is how many of the things left out are named in a message.
@@ -256,12 +260,7 @@ const toldNames = 3
 
 // Told tells in words what was left out, or nothing where it is all quiet.
 func Told(left []LeftOut) string {
-	var loud []LeftOut
-	for _, l := range left {
-		if !l.Quiet {
-			loud = append(loud, l)
-		}
-	}
+	loud := loudOf(left)
 	if len(loud) == 0 {
 		return ""
 	}
@@ -279,4 +278,8 @@ func Told(left []LeftOut) string {
 	}
 	b.WriteString(".")
 	return b.String()
+}
+
+func loudOf(left []LeftOut) []LeftOut {
+	return slices.DeleteFunc(slices.Clone(left), func(l LeftOut) bool { return l.Quiet })
 }

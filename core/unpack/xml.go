@@ -50,7 +50,12 @@ const (
 // window is the longest tag.
 const window = 64 << 10
 
-var errXML = errors.New("the XML is not well-formed")
+// xmlError is a rule that a document breaks.
+type xmlError string
+
+func (e xmlError) Error() string { return string(e) }
+
+const errXML = xmlError("the XML is not well-formed")
 
 func newXML(src io.Reader, lim Limits) *xmlReader {
 	return &xmlReader{src: src, buf: make([]byte, window), most: lim.Depth}
@@ -217,7 +222,7 @@ func (x *xmlReader) bang(rest []byte) (done bool, err error) {
 	case len(rest) < len(section) && (bytes.HasPrefix([]byte(comment), rest) || bytes.HasPrefix([]byte(section), rest)):
 		return false, nil
 	}
-	return false, errors.New("it has a document type of its own")
+	return false, xmlError("the XML has a document type of its own")
 }
 
 // past goes on behind a mark, however far away that is.
@@ -251,7 +256,7 @@ func checkEncoding(declaration []byte) error {
 			return nil
 		}
 	}
-	return errors.New("its text is not UTF-8")
+	return xmlError("the XML is not in UTF-8")
 }
 
 // skip goes to the end of the element that has just begun.

@@ -23,12 +23,12 @@ func (w *walker) zip(name string, r io.ReaderAt, size int64, depth int) error {
 	if err != nil && !errors.Is(err, zip.ErrInsecurePath) { // nothing is written to a path
 		return asFault(err)
 	}
+	if w.entries += len(z.File); w.entries > w.use.lim.Entries {
+		return errMany(w.use.lim.Entries)
+	}
 	files := map[string]*zip.File{}
 	for _, f := range z.File {
 		files[strings.ToLower(plainPath(f.Name))] = f
-	}
-	if w.entries += len(z.File); w.entries > w.use.lim.Entries {
-		return errMany(w.use.lim.Entries)
 	}
 	switch book, f := w.bookKind(files); {
 	case f != nil:

@@ -39,7 +39,9 @@ type panel struct {
 	made    map[string]js.Value    // options of selects, to be copied
 }
 
-func newPanel(p *page) *panel { return &panel{p: p, shown: map[dom.Element]string{}, made: map[string]js.Value{}} }
+func newPanel(p *page) *panel {
+	return &panel{p: p, shown: map[dom.Element]string{}, made: map[string]js.Value{}}
+}
 
 // open asks how a log is read, and shows it once that is known.
 func (m *panel) open(f wire.File, do string) {

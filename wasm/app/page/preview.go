@@ -209,6 +209,9 @@ func (m *panel) options(what string, choices []wire.Choice) js.Value {
 
 func (m *panel) fillUnits(e dom.Element, c wire.LookColumn) {
 	var units []wire.Choice
+	if c.Kind == notUsed {
+		c.Unit, c.Units = "", nil
+	}
 	for _, u := range c.Units {
 		units = append(units, wire.Choice{Value: u, Label: u})
 	}
@@ -238,7 +241,7 @@ func (m *panel) renderGuesses() {
 				value = kind.Label
 			}
 		}
-		if c.Unit != "" {
+		if c.Unit != "" && c.Kind != notUsed {
 			value += " in " + c.Unit
 		}
 		what := fmt.Sprintf("column %d", k+1)

@@ -1,0 +1,83 @@
+package logfile
+
+import (
+	"fmt"
+
+	"plateau/core/trace"
+)
+
+// What a discharge on a bench can be. Outside, an assumed unit is not safe.
+// Common practice, no source.
+const (
+	shortest = 600.0       // s
+	longest  = 300 * 3600. // s
+	smallest = 0.01        // Ah
+	largest  = 300.0       // Ah
+	// A step of milliRows and more between rows, in whole hundreds, is as well
+	// one of milliseconds.
+	milliRows = 1000
+)
+
+// plausible looks at what the assumed units of time and current make of the
+// largest discharge. Where another unit makes as much sense it asks; where
+// only another does, that is taken and said.
+func (r *rows) plausible(log *Log) error {
+	if !r.supposed[roleTime] && !r.supposed[roleCurrent] {
+		return nil
+	}
+	charge, seconds := largestRun(log.Trace)
+	if charge == 0 {
+		return nil // the caller finds no discharge
+	}
+	column := func(role role) int { return r.column[role] + 1 }
+	if r.supposed[roleTime] && r.timeForm == number {
+		if seconds < shortest || seconds > longest || r.inMillis() && seconds >= 60*milliRows {
+			f := &Fault{Line: r.lay.HeaderLine, Column: column(roleTime), Err: ErrNoUnit, Hint: "Put the unit of time in the header, such as Time / s."}
+			return ask(f, "unit", "Is the time in column %d in s? The largest discharge would last %.4g s.", column(roleTime), seconds)
+		}
+	}
+	if !r.supposed[roleCurrent] {
+		return nil
+	}
+	amps, millis := fits(charge), fits(charge/1000)
+	if !amps && millis {
+		log.Trace.ScaleCurrent(1e-3)
+		log.Notes = append(log.Notes, fmt.Sprintf("In A the largest discharge would be %.0f Ah: the current (column %d) was read in mA.", charge, column(roleCurrent)))
+		return nil
+	}
+	if amps == millis {
+		f := &Fault{Line: r.lay.HeaderLine, Column: column(roleCurrent), Err: ErrNoUnit, Hint: "Put the unit of current in the header, such as Current / A."}
+		return ask(f, "unit", "Is the current in column %d in A? The largest discharge would be %.4g Ah.", column(roleCurrent), charge)
+	}
+	return nil
+}
+
+func fits(charge float64) bool { return charge >= smallest && charge <= largest }
+
+// inMillis: whole hundreds, a thousand and more apart.
+func (r *rows) inMillis() bool {
+	tr := r.tr
+	n := min(tr.Len(), 50)
+	for k := 1; k < n; k++ {
+		dt := tr.Time(k) - tr.Time(k-1)
+		if dt < milliRows || dt != float64(int64(dt/100))*100 {
+			return false
+		}
+	}
+	return n > 2
+}
+
+// largestRun is the charge in Ah and the duration in s of the largest
+// discharge; zero where there is none.
+func largestRun(tr *trace.Trace) (charge, seconds float64) {
+	for _, s := range tr.Steps() {
+		if s.Kind != trace.Discharge {
+			continue
+		}
+		run := trace.NewRun(tr, s)
+		if last := run.Last(); last.Q > charge {
+			charge, seconds = last.Q, last.T
+		}
+	}
+	return charge, seconds
+}
