@@ -17,6 +17,7 @@ type pattern struct {
 	size  int // bytes, line end included; 0 for no pattern
 	words [maxAlike / 8]word
 	slots [4]slot // time, voltage, current, temperature
+	clock bool    // the time is h:mm:ss, with a fraction or without
 }
 
 // word is the look of eight bytes of the row.
@@ -46,10 +47,10 @@ func slotOf(r role) int { return int(r) - int(roleTime) }
 // one where the row is not plain enough.
 func (p *pattern) learn(row []byte, r *rows) {
 	p.size = 0
-	if len(row) > maxAlike || r.timeForm != number {
+	if len(row) > maxAlike || r.timeForm != number && r.timeForm != clock {
 		return
 	}
-	*p = pattern{}
+	*p = pattern{clock: r.timeForm == clock}
 	for k, c := range row {
 		word, bit := k/8, uint(k%8*8)
 		if c-'0' <= 9 {
@@ -70,7 +71,11 @@ func (p *pattern) learn(row []byte, r *rows) {
 		}
 		if role != skip {
 			s := &p.slots[slotOf(role)]
-			if !s.learn(row[from:to], from, r.decimal) {
+			if p.clock && role == roleTime {
+				if !s.learnClock(row[from:to], from) {
+					return
+				}
+			} else if !s.learn(row[from:to], from, r.decimal) {
 				return
 			}
 			s.factor, s.offset = r.factor[role], r.offset[role]
@@ -111,6 +116,44 @@ func (s *slot) learn(text []byte, at int, mark byte) bool {
 	s.up, s.partUp = uint(64-8*whole), uint(64-8*part)
 	s.part, s.scale = at+whole+1, uint64(scale[part])
 	return true
+}
+
+// learnClock takes the look of a time h:mm:ss or h:mm:ss.fff: at and up are the
+// hours', part, partUp and by the fraction's, part being 0 where there is none.
+func (s *slot) learnClock(text []byte, at int) bool {
+	h := 0
+	for h < len(text) && text[h]-'0' <= 9 {
+		h++
+	}
+	rest := text[h:]
+	if h < 1 || h > 7 || len(rest) < 6 || rest[0] != ':' || rest[3] != ':' {
+		return false
+	}
+	s.at, s.up, s.by = at, uint(64-8*h), 1
+	s.scale = uint64(at + h + 1) // where the minutes are
+	if len(rest) == 6 {
+		return true
+	}
+	n := len(rest) - 7
+	if n < 1 || n > 7 || rest[6] != '.' && rest[6] != ',' {
+		return false
+	}
+	s.part, s.partUp, s.by = at+h+7, uint(64-8*n), float64(scale[n])
+	return true
+}
+
+// clockTime reads such a time in s; false where minutes or seconds run over.
+func (s *slot) clockTime(row *[maxAlike + 8]byte) (float64, bool) {
+	m := s.scale & 63
+	minutes := uint64(row[m]-'0')*10 + uint64(row[m+1]-'0')
+	seconds := uint64(row[m+3]-'0')*10 + uint64(row[m+4]-'0')
+	hours := sum8((binary.LittleEndian.Uint64(row[s.at&63:]) ^ ones*'0') << (s.up & 63))
+	t := float64(int64(hours*3600 + minutes*60 + seconds))
+	if s.part > 0 {
+		frac := sum8((binary.LittleEndian.Uint64(row[s.part&63:]) ^ ones*'0') << (s.partUp & 63))
+		t += float64(int64(frac)) / s.by
+	}
+	return t, minutes < 60 && seconds < 60
 }
 
 // short reads a number that fits a word, w being the eight bytes from it on.
@@ -165,7 +208,13 @@ func (r *rows) alike(b []byte, i, end int, room trace.Window, n int) (int, int) 
 			break
 		}
 		var t float64
-		if w := binary.LittleEndian.Uint64(row[time.at&63:]); time.part == 0 {
+		if p.clock {
+			var ok bool
+			if t, ok = time.clockTime(row); !ok {
+				break
+			}
+			t += t0
+		} else if w := binary.LittleEndian.Uint64(row[time.at&63:]); time.part == 0 {
 			t = time.short(w) + t0
 		} else { // as long does; a call would cost a tenth of the row
 			part := binary.LittleEndian.Uint64(row[time.part&63:]) ^ ones*'0'

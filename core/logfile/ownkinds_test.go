@@ -52,7 +52,7 @@ func ownKinds(c *clean) []polluted {
 	for what, text := range map[string]string{"1 MB of digits": strings.Repeat("1234567890", 100_000), "1 MB of cells": strings.Repeat("4.1,", 250_000),
 		"100 kB of blanks": strings.Repeat(" ", 100_000) + "x", "2 MB of digits": strings.Repeat("1234567890", 200_000), "2 MB of cells": strings.Repeat("4.1,", 500_000),
 		"2 MB of blanks": strings.Repeat(" ", 2_000_000) + "x"} {
-		add(polluted{kind: "a line of 1 MB", what: "the whole file: " + what, text: []byte(text)}.refusedFor(logfile.ErrLongLine, logfile.ErrNoTable))
+		add(polluted{kind: "a line of 1 MB", what: "the whole file: " + what, text: []byte(text)}.refusedFor(logfile.ErrLongLine, logfile.ErrNoTable, logfile.ErrEmpty))
 	}
 	s = c.sheet()
 	s.end = func(int) string { return "," }

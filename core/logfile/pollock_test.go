@@ -32,7 +32,7 @@ func fileKinds(c *clean) []polluted {
 		}
 		add(s.polluted("several header rows", fmt.Sprint(n)))
 	}
-	for n, lines := range preambles() {
+	for n, lines := range preambles(c.delimiter) {
 		s := c.sheet()
 		s.above = lines
 		add(s.polluted("preamble rows", fmt.Sprint(n)))
@@ -57,14 +57,14 @@ func fileKinds(c *clean) []polluted {
 	return append(all, dialectKinds(c)...)
 }
 
-func preambles() [][]string {
+func preambles(delimiter string) [][]string {
 	return [][]string{
 		{"Discharge log"},
 		{"Cell: Alder 3", ""},
 		{"Cell,Alder 3", "Nominal,5000,mAh", "Cut-off,3.0,V", ""},
 		{"# made by hand", "# on 2026-02-14 at 08:00:00", "#"},
 		{"Alder 3;3;5000;4.2;3.0;x", "20,4.2,3,25", "2026-02-14", "", ""},
-		{"sep=,"},
+		{"sep=" + delimiter},
 		{`"Cell","Alder 3"`, `"Current","3 A"`, `"Time","30 s"`},
 	}
 }

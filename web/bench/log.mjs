@@ -6,11 +6,16 @@ import { join } from 'node:path';
 
 const VERSION = 1; // of the layout or the model: a change makes new files
 const HEADER = 'Time / s,Voltage / V,Current / A,Temperature / °C\n';
+const CLOCK_HEADER = 'Zeit;Spannung;Strom;Temperatur\r\nh:mm:ss;V;A;°C\r\n';
 const CURRENT = 10300; // 0.1 mA: 1.03 A, about 0.2 It of a 5 Ah cell
 
-/** The two logs: rows in all, rows at rest before and after, step in ms. */
+/**
+ * The logs: rows in all, rows at rest before and after, step in ms. The one
+ * with a clock has semicolons, decimal commas and times as h:mm:ss,fff.
+ */
 export const LOGS = {
   big: { name: 'bench-100MB.csv', rows: 3_525_000, before: 24_000, after: 65_000, step: 5, seed: 20260 },
+  clock: { name: 'bench-clock-100MB.csv', rows: 3_050_000, before: 24_000, after: 65_000, step: 5, seed: 20262, clock: true },
   small: { name: 'bench-5000-rows.csv', rows: 5_000, before: 40, after: 80, step: 3520, seed: 20261 },
 };
 
@@ -39,7 +44,9 @@ function write(path, kind) {
   const file = openSync(path, 'w');
   const block = Buffer.alloc(1 << 20);
   const readings = model(kind);
-  let at = block.write(HEADER);
+  const mark = kind.clock ? 44 : 46;
+  const part = kind.clock ? 59 : 44;
+  let at = block.write(kind.clock ? CLOCK_HEADER : HEADER);
   let bytes = 0;
   let charge = 0n; // 0.1 mA · ms, twice
   let energy = 0n; // 0.1 mV · 0.1 mA · ms, twice
@@ -58,13 +65,14 @@ function write(path, kind) {
       energy += BigInt(runEnergy);
       runCharge = runEnergy = 0;
     }
-    at = decimal(block, at, k * kind.step, 3);
-    block[at++] = 44;
-    at = decimal(block, at, v, 4);
-    block[at++] = 44;
-    at = decimal(block, at, i, 4);
-    block[at++] = 44;
-    at = decimal(block, at, temperature, 1);
+    at = kind.clock ? clock(block, at, k * kind.step) : decimal(block, at, k * kind.step, 3, mark);
+    block[at++] = part;
+    at = decimal(block, at, v, 4, mark);
+    block[at++] = part;
+    at = decimal(block, at, i, 4, mark);
+    block[at++] = part;
+    at = decimal(block, at, temperature, 1, mark);
+    if (kind.clock) block[at++] = 13;
     block[at++] = 10;
     if (at > block.length - 100 || k === kind.rows - 1) {
       writeSync(file, block, 0, at);
@@ -127,14 +135,22 @@ function seeded(state) {
 }
 
 /** Writes n / 10^places (n whole, not negative) at a place; answers the next. */
-function decimal(block, at, n, places) {
+function decimal(block, at, n, places, mark) {
   let digits = places + 1;
   for (let rest = Math.floor(n / 10 ** digits); rest > 0; rest = Math.floor(rest / 10)) digits++;
   let p = at + digits; // the mark takes one more place
   for (let d = 0; d < digits; d++) {
-    if (d === places) block[p--] = 46;
+    if (d === places) block[p--] = mark;
     block[p--] = 48 + (n % 10);
     n = Math.floor(n / 10);
   }
   return at + digits + 1;
+}
+
+/** Writes ms as h:mm:ss,fff at a place; answers the next. */
+function clock(block, at, ms) {
+  const two = (n) => String(n).padStart(2, '0');
+  const s = Math.floor(ms / 1000);
+  const text = `${Math.floor(s / 3600)}:${two(Math.floor(s / 60) % 60)}:${two(s % 60)},${String(ms % 1000).padStart(3, '0')}`;
+  return at + block.write(text, at, 'latin1');
 }

@@ -36,6 +36,7 @@ const papaRounds = Math.min(rounds, Number(values.papa));
 if (!existsSync(join(DIST, 'index.html'))) throw new Error('web/dist has no site: run make build first');
 const big = log(DATA, LOGS.big);
 const small = log(DATA, LOGS.small);
+const clock = log(DATA, LOGS.clock);
 const pandas = await findPandas(join(HERE, 'native.py'));
 const closing = [];
 try {
@@ -80,6 +81,12 @@ async function main() {
     for (const method of shuffled(methods)) await turn(method);
     console.log(`round ${round + 1} of ${rounds} done; all figures agree`);
   }
+  const clocks = [];
+  for (let k = 0; k < papaRounds; k++) {
+    const run = await site(browser, ours.address, clock.path);
+    agreePrinted('the site, clock', figures(run.csv), clock);
+    clocks.push(run);
+  }
   const drops = [];
   for (let k = 0; k < Number(values.small); k++) {
     const run = await site(browser, ours.address, small.path);
@@ -87,7 +94,7 @@ async function main() {
     drops.push(run);
   }
   speed(runs);
-  rest(runs.site, drops);
+  rest(runs.site, drops, clocks);
 }
 
 /** Prints MB/s of each method, its ratio to ours, and the bars. */
@@ -110,7 +117,7 @@ function speed(runs) {
 }
 
 /** Prints memory, times and sizes with their bars. */
-function rest(runs, drops) {
+function rest(runs, drops, clocks) {
   const of = (list, name) => list.map((r) => r[name]);
   const memory = Math.max(...of(runs, 'memory'));
   const limit = 2 * big.rows * NUMERIC_COLUMNS * 8 + 32 * MB;
@@ -123,6 +130,10 @@ function rest(runs, drops) {
   console.log();
   table([
     ['Engine memory after the 100 MB log', mb(memory), bar(memory <= limit, `at most ${mb(limit)}`)],
+    [`Semicolons, decimal commas, h:mm:ss,fff (${(clock.bytes / MB).toFixed(0)} MB)`,
+      `${spread(clocks.map((r) => clock.bytes / MB / (r.row / 1000)))} MB/s`, ''],
+    ['  engine memory after it', mb(Math.max(...of(clocks, 'memory'))),
+      bar(Math.max(...of(clocks, 'memory')) <= 3 * clock.rows * NUMERIC_COLUMNS * 8, `at most ${mb(3 * clock.rows * NUMERIC_COLUMNS * 8)}`)],
     ['Longest page task, drop to results', tasks(task), bar(task <= 50, 'at most 50 ms')],
     ['  and on to the curve', tasks(taskToCurve), ''],
     ['  longest gap of a 4 ms timer, to results', `${spread(of(runs, 'gap'))} ms`, ''],
