@@ -30,3 +30,29 @@ func BenchmarkRead(b *testing.B) {
 		}
 	}
 }
+
+// BenchmarkLookAt is what working out a layout costs, for a plain log and for
+// a wide one that is not UTF-8.
+func BenchmarkLookAt(b *testing.B) {
+	plain := plainLog()[:headBytes]
+	var wide bytes.Buffer
+	wide.WriteString("Datum;Zeit;Spannung [V];Strom [A];Temperatur [\xb0C]")
+	for c := range 40 {
+		fmt.Fprintf(&wide, ";Kanal %d", c)
+	}
+	for k := range 300 {
+		fmt.Fprintf(&wide, "\r\n14.02.2026;%d:%02d:%02d;4,1%03d;-2,000%d;22,%d", k/3600, k/60%60, k%60, k, k%10, k%10)
+		for c := range 40 {
+			fmt.Fprintf(&wide, ";%d,%03d", c, k)
+		}
+	}
+	for name, head := range map[string][]byte{"plain": plain, "wide": wide.Bytes()[:headBytes]} {
+		b.Run(name, func(b *testing.B) {
+			for b.Loop() {
+				if v := LookAt("bench.csv", head, Rules{}); v.Fault != nil {
+					b.Fatal(v.Fault)
+				}
+			}
+		})
+	}
+}

@@ -56,7 +56,7 @@ func ownKinds(c *clean) []polluted {
 	}
 	s = c.sheet()
 	s.end = func(int) string { return "," }
-	add(s.polluted("a line of 1 MB", "all rows in one line").refusedFor(logfile.ErrNoTable, logfile.ErrNoRows, logfile.ErrNoHeader))
+	add(s.polluted("a line of 1 MB", "all rows in one line").refusedFor(logfile.ErrNoTable, logfile.ErrNoRows, logfile.ErrNoHeader).orAsked("columns"))
 
 	all = append(all, utf16Kinds(c)...)
 	for what, ends := range map[string][]string{"CRLF and LF": {"\r\n", "\n"}, "CR and LF": {"\r", "\n"}, "all three": {"\r\n", "\n", "\r"}} {

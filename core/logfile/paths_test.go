@@ -102,7 +102,7 @@ func madeUp(seed []byte, form byte, places int) (rows [][2]string) {
 	return rows
 }
 
-var plainNumber = regexp.MustCompile(`^[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,3})?$`)
+var digitsOnly = regexp.MustCompile(`^[+-]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][+-]?[0-9]{1,3})?$`)
 
 // FuzzNumber: a number is what strconv.ParseFloat makes of it, to the last bit,
 // once the marks between thousands are out and the decimal mark is a point.
@@ -114,7 +114,7 @@ func FuzzNumber(f *testing.F) {
 	f.Fuzz(func(t *testing.T, s string) {
 		for _, sx := range syntaxes {
 			got, unit, ok := sx.number(s)
-			if sx.group == 0 && plainNumber.MatchString(s) && sx.mark == '.' && len(s) < 30 {
+			if sx.group == 0 && digitsOnly.MatchString(s) && sx.mark == '.' && len(s) < 30 {
 				want, err := strconv.ParseFloat(s, 64)
 				if ok != (err == nil) || ok && math.Float64bits(got) != math.Float64bits(want) {
 					t.Fatalf("%q is read as %v (%v), strconv has %v (%v)", s, got, ok, want, err)
@@ -156,7 +156,7 @@ func undressed(s, unit string, sx syntax) string {
 	return strings.Replace(s, string(sx.mark), ".", 1)
 }
 
-var plainClock = regexp.MustCompile(`^ *(?:([0-9]{1,9}) *d(?:ays?)?,? *)?(?:([0-9]{1,9}):)?([0-9]{1,9}):([0-9]{1,9})(?:[.,]([0-9]{1,9}))? *$`)
+var clockParts = regexp.MustCompile(`^ *(?:([0-9]{1,9}) *d(?:ays?)?,? *)?(?:([0-9]{1,9}):)?([0-9]{1,9}):([0-9]{1,9})(?:[.,]([0-9]{1,9}))? *$`)
 
 // FuzzTime: clocks are worked out in rational numbers, dates by package time.
 func FuzzTime(f *testing.F) {
@@ -169,7 +169,7 @@ func FuzzTime(f *testing.F) {
 		if ok && !(got >= 0) {
 			t.Fatalf("%q is read as %v s", s, got)
 		}
-		if m := plainClock.FindStringSubmatch(s); m != nil {
+		if m := clockParts.FindStringSubmatch(s); m != nil {
 			want, valid := exactClock(m)
 			if ok != valid || ok && math.Abs(got-want) > 1e-15*want {
 				t.Fatalf("%q is read as %v s (%v), is %v s (%v)", s, got, ok, want, valid)

@@ -13,6 +13,9 @@ const (
 	longest  = 300 * 3600. // s
 	smallest = 0.01        // Ah
 	largest  = 300.0       // Ah
+	// Up to these a discharge makes sense in minutes as well.
+	perMinute   = 20.0        // Ah
+	minutesLong = 100 * 3600. // s
 	// A step of milliRows and more between rows, in whole hundreds, is as well
 	// one of milliseconds.
 	milliRows = 1000
@@ -31,7 +34,8 @@ func (r *rows) plausible(log *Log) error {
 	}
 	column := func(role role) int { return r.column[role] + 1 }
 	if r.supposed[roleTime] && r.timeForm == number {
-		if seconds < shortest || seconds > longest || r.inMillis() && seconds >= 60*milliRows {
+		minutes := 60*charge <= perMinute && 60*seconds <= minutesLong
+		if minutes || seconds < shortest || seconds > longest || r.inMillis() && seconds >= 60*milliRows {
 			f := &Fault{Line: r.lay.HeaderLine, Column: column(roleTime), Err: ErrNoUnit, Hint: "Put the unit of time in the header, such as Time / s."}
 			return ask(f, "unit", "Is the time in column %d in s? The largest discharge would last %.4g s.", column(roleTime), seconds)
 		}

@@ -109,7 +109,7 @@ func (r *rows) flush() {
 // take reads one line as a row, or lists it as left out.
 func (r *rows) take(line []byte, at int) {
 	trimmed := bytes.TrimPrefix(bytes.TrimSpace(line), []byte("\ufeff"))
-	if len(trimmed) == 0 {
+	if len(trimmed) == 0 || comment(trimmed) && bytes.IndexByte(trimmed, r.delimiter) < 0 {
 		return
 	}
 	leave := func(why string) { r.left.add(at, func() string { return why }) }
@@ -127,7 +127,7 @@ func (r *rows) take(line []byte, at int) {
 	case why == "":
 		r.accept(&vals)
 	case comment(trimmed): // is no row
-	case !wordy(trimmed):
+	case !wordy(trimmed) || r.left.n > mostHeads:
 		r.slots++
 		leave(why)
 	case isUnitsRow(splitLine(trimmed, r.delimiter)):
@@ -139,6 +139,10 @@ func (r *rows) take(line []byte, at int) {
 		leave(why)
 	}
 }
+
+// mostHeads is how many lines are left out before no more of them are looked at
+// for a header.
+const mostHeads = 2000
 
 // wordy: a line with letters enough for a header, and not too long for one.
 func wordy(l []byte) bool {

@@ -208,7 +208,7 @@ func (lay *Layout) readHeader() error {
 	}
 	cells, units := splitLine(lay.lines[k], lay.Delimiter), []string(nil)
 	if lay.Delimiter == ' ' && len(cells) != lay.width {
-		cells = strings.Fields(string(lay.lines[k]))
+		cells = blanks(strings.TrimSpace(string(lay.lines[k])))
 	}
 	if up := lay.above(k); isUnitsRow(cells) && up >= 0 && lay.rules.Header == 0 {
 		if names := splitLine(lay.lines[up], lay.Delimiter); len(names) > 1 && len(names) >= len(cells)-1 {

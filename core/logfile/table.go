@@ -40,8 +40,11 @@ func (t table) sense() float64 {
 			n++
 		}
 	}
-	return float64(n) / float64(max(t.width, 1))
+	return float64(n) / float64(max(t.width-t.tail, 1))
 }
+
+// mostCells is how many cells are looked at for each delimiter.
+const mostCells = 3000
 
 // quotedBlank has splitLine part at each single blank.
 const quotedBlank = 1
@@ -62,8 +65,11 @@ func look(field string) cell {
 		return cell{}
 	}
 	c := cell{}
-	if allDigits(s) {
-		return cell{form: number, number: 0xff}
+	if c, ok := commonNumber(s); ok {
+		return c
+	}
+	if strings.IndexAny(s, "0123456789") < 0 {
+		return cell{}
 	}
 	for k, sx := range syntaxes {
 		if _, _, ok := sx.number(s); ok {
@@ -84,6 +90,30 @@ func look(field string) cell {
 		return cell{form: dateOnly}
 	}
 	return cell{}
+}
+
+// commonNumber is look for what most cells are: digits, with one mark or none.
+func commonNumber(s string) (cell, bool) {
+	digits := strings.TrimLeft(s, "+-")
+	if len(s)-len(digits) > 1 {
+		return cell{}, false
+	}
+	at := strings.IndexAny(digits, ".,")
+	if at < 0 {
+		return cell{form: number, number: 0xff}, digits != "" && allDigits(digits)
+	}
+	whole, part := digits[:at], digits[at+1:]
+	if len(whole)+len(part) == 0 || !allDigits(whole) || !allDigits(part) {
+		return cell{}, false
+	}
+	c := cell{form: number}
+	for k, sx := range syntaxes {
+		grouped := sx.group == digits[at] && len(part) == 3 && len(whole) >= 1 && len(whole) <= 3 && whole[0] != '0'
+		if sx.mark == digits[at] || grouped {
+			c.number |= 1 << k
+		}
+	}
+	return c, true
 }
 
 // under is the cell's form under one syntax.
@@ -149,9 +179,12 @@ func splitLine(l []byte, delimiter byte) []string {
 // more blanks part the columns, single ones are part of their names.
 func splitBlanks(s string) []string {
 	s = strings.TrimSpace(s)
+	if s == "" {
+		return nil
+	}
 	if strings.Contains(s, `"`) {
 		var fields []string
-		for _, f := range splitLine([]byte(strings.Join(strings.Fields(s), " ")), quotedBlank) {
+		for _, f := range splitLine([]byte(strings.Join(blanks(s), " ")), quotedBlank) {
 			if f != "" {
 				fields = append(fields, f)
 			}
@@ -166,13 +199,18 @@ func splitBlanks(s string) []string {
 			}
 		}
 		for _, f := range wide {
-			if strings.Contains(f, " ") && look(f).form == text && look(strings.Fields(f)[0]).form > blank {
-				return strings.Fields(s) // numbers parted by a single blank
+			if strings.Contains(f, " ") && look(f).form == text && look(blanks(f)[0]).form > blank {
+				return blanks(s) // numbers parted by a single blank
 			}
 		}
 		return wide
 	}
-	return strings.Fields(s)
+	return blanks(s)
+}
+
+// blanks parts at runs of blanks; a tab is none.
+func blanks(s string) []string {
+	return strings.FieldsFunc(s, func(r rune) bool { return r == ' ' || r == '\u00a0' })
 }
 
 // tablesIn looks at the lines through each dialect that the rules leave open
@@ -183,12 +221,17 @@ func tablesIn(lines [][]byte, rules Rules) (best table) {
 			continue
 		}
 		cells := make([][]cell, len(lines))
+		looked := 0
 		for k, l := range lines {
+			if looked > mostCells {
+				break
+			}
 			if len(l) > 4096 || comment(l) || d != ' ' && bytes.IndexByte(l, d) < 0 {
 				continue
 			}
 			for _, f := range splitLine(l, d) {
 				cells[k] = append(cells[k], look(f))
+				looked++
 			}
 		}
 		for k, sx := range syntaxes {

@@ -217,7 +217,9 @@ func (e *Engine) close(id int) {
 	f := e.file(id, r.name, log, err)
 	f.head, f.rules, f.ruled = r.head, r.rules, r.ruled
 	// The key is that of the log as it is, whatever a person has settled.
-	if lay := logfile.LookAt(r.name, r.head, logfile.Rules{}).Layout; lay != nil {
+	if log != nil && !r.ruled {
+		f.key = log.Layout.Key()
+	} else if lay := logfile.LookAt(r.name, r.head, logfile.Rules{}).Layout; lay != nil {
 		f.key = lay.Key()
 	}
 	e.put(f)

@@ -29,6 +29,9 @@ type panel struct {
 	// log with the same header, until the person has done something about it.
 	suggested string
 	nameless  bool // the header has no names in it
+	// pending is a question that only reading the whole log raised, so that no
+	// look at its beginning tells whether it is answered.
+	pending string
 
 	asking bool // a look is on its way
 	stale  bool // and the rules have changed since
@@ -45,7 +48,7 @@ func newPanel(p *page) *panel {
 
 // open asks how a log is read, and shows it once that is known.
 func (m *panel) open(f wire.File, do string) {
-	m.file, m.do, m.look, m.read = f, do, nil, false
+	m.file, m.do, m.look, m.read, m.pending = f, do, nil, false, f.Question
 	m.rules = m.p.rulesOf(f.ID)
 	m.suggest()
 	m.ask()
@@ -112,6 +115,12 @@ func (m *panel) answer(l *wire.Look) {
 	first := m.look == nil
 	if first && isEmpty(m.rules) {
 		m.nameless = !slices.ContainsFunc(l.Columns, func(c wire.LookColumn) bool { return c.Head != "" })
+	}
+	if first && l.Question != "" {
+		m.pending = "" // it is the same one
+	}
+	if l.Question == "" && m.pending != "" {
+		l.Question, l.About = m.pending, "unit"
 	}
 	m.look = l
 	m.render()
@@ -218,6 +227,7 @@ func (m *panel) changeColumn(control dom.Element, text string) bool {
 		rule.Kind, rule.Unit = m.look.Columns[k].Kind, text
 	}
 	setColumn(&m.rules, rule)
+	m.pending = ""
 	return true
 }
 
@@ -247,7 +257,7 @@ func (m *panel) finish() {
 		focus(byID("mapping-fault"))
 	case rulesText(confirmed) != rulesText(m.rules):
 		// To read it as it stands is to say that the guess in doubt is right.
-		m.rules = confirmed
+		m.rules, m.pending = confirmed, ""
 		m.ask()
 	default:
 		m.read = false
