@@ -64,11 +64,33 @@ func sniff(head []byte, whole bool, rules Rules) (*Layout, *plan, error) {
 		if k == lay.header() || !namesSomewhere(lines[k]) {
 			continue
 		}
-		if other, p, err := sniffFrom(lines[k:], k, rules); err == nil {
+		if other, p, err := sniffFrom(lines[k:], k, rules); err == nil && !other.passesOver(lines[:k]) {
 			return other, p, nil
 		}
 	}
 	return lay, p, err
+}
+
+// passesOver tells whether lines above the layout look like its rows: then it
+// is not the log that begins there, but its header that comes again.
+func (lay *Layout) passesOver(above [][]byte) bool {
+	n := 0
+	for _, l := range above {
+		cells := splitLine(l, lay.Delimiter)
+		if len(cells) != lay.width {
+			continue
+		}
+		numbers := 0
+		for _, c := range cells {
+			if _, _, ok := lay.syntax.number(c); ok {
+				numbers++
+			}
+		}
+		if numbers >= 2 && numbers*2 >= lay.width {
+			n++
+		}
+	}
+	return n > 1
 }
 
 func (lay *Layout) header() int {

@@ -245,8 +245,9 @@ func tablesIn(lines [][]byte, rules Rules) (best table) {
 			t := tableOf(lines, cells, d, k)
 			better := t.score > best.score
 			if d == ' ' && best.delimiter != ' ' && best.score > 0 {
-				// Any other delimiter is meant as one, if its columns make sense.
-				better = best.sense() < 0.7 && t.sense() > best.sense()
+				// Any other delimiter is meant as one, if its columns make sense
+				// and it is not that of a few odd rows.
+				better = best.sense() < 0.7 && t.sense() > best.sense() || t.score > 5*best.score
 			}
 			if better {
 				best = t
