@@ -2,10 +2,11 @@
 # make test   everything CI runs
 # make build  the static site, in web/dist
 # make bench  speed against other ways to read the same log
+# make pollution  what becomes of spoilt logs, by kind, and of thousands of made-up dialects
 # make lint   linters and import rules alone
 # make clean  takes away what was built
 
-.PHONY: run test build bench lint clean setup chromium \
+.PHONY: run test build bench pollution lint clean setup chromium \
 	format vet staticcheck imports weblint gotest gowasm figures webtest e2e
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
@@ -39,6 +40,11 @@ build: setup
 bench: build chromium web/bench/node_modules/.package-lock.json
 	$(call title,Benchmark)
 	@node web/bench/run.mjs
+
+# Not a part of "make test": that tries fewer dialects, and says no score.
+pollution:
+	$(call title,Spoilt logs by kind and made-up dialects)
+	@PLATEAU_DIALECTS=10000 go test -count=1 -v -run '^(TestCleanLogs|TestPollution|TestDialects|TestSpoiltDialects|TestUnnamedColumns|TestUnstatedUnits|TestReferenceReaders)$$' ./core/logfile
 
 lint: setup format vet staticcheck imports weblint
 

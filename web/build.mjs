@@ -1,4 +1,4 @@
-// Makes the static site in dist/ from scratch: the Go program, the scripts and
+// Makes the static site in dist/ from scratch: the Go programs, the scripts and
 // styles bundled and made small, the Go runtime's own script, and the licences
 // of the parts.
 //
@@ -27,8 +27,8 @@ const out = resolve(given.out);
 const from = resolve(given.from);
 const wasm = { ...process.env, GOOS: 'js', GOARCH: 'wasm' };
 
-const go = (args, env = process.env) =>
-  execFileSync('go', args, { cwd: from, env, encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
+const go = (args, env = process.env, cwd = from) =>
+  execFileSync('go', args, { cwd, env, encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
 
 rmSync(out, { recursive: true, force: true });
 mkdirSync(out, { recursive: true });
@@ -40,14 +40,18 @@ const unhurried = [
   'golang.org/x/text/encoding/...', 'honnef.co/go/js/dom/v2',
   'plateau/core/demo', 'plateau/wasm/app/engine', 'plateau/wasm/app/page',
 ].map((name) => `-gcflags=${name}=-l`);
-go(['build', '-buildvcs=false', '-trimpath', '-ldflags=-s -w', ...unhurried, '-o', join(out, 'plateau.wasm'), given.app], wasm);
+const common = ['build', '-buildvcs=false', '-trimpath', '-ldflags=-s -w', ...unhurried];
+go([...common, '-o', join(out, 'plateau.wasm'), given.app], wasm);
+// Apart, so that only those who drop a packed file load it.
+const unpack = ['./wasm/unpack', dirname(web)];
+go([...common, '-o', join(out, 'unpack.wasm'), unpack[0]], wasm, unpack[1]);
 const goroot = go(['env', 'GOROOT']).trim();
 cpSync(join(goroot, 'lib', 'wasm', 'wasm_exec.js'), join(out, 'wasm_exec.js'));
 for (const name of ['index.html', 'mark.svg']) cpSync(join(web, name), join(out, name));
 
 await build({
   absWorkingDir: web,
-  entryPoints: ['loader.js', 'worker.js', 'chart.js', 'style.css'],
+  entryPoints: ['loader.js', 'worker.js', 'unpack-worker.js', 'chart.js', 'style.css'],
   outdir: out,
   bundle: true,
   minify: true,
@@ -71,18 +75,19 @@ function licences() {
   for (const name of ['echarts', 'zrender', 'tslib']) add(name, join(web, 'node_modules', name));
   // Some distributions keep the licence of Go outside GOROOT.
   add('Go', goroot, false);
-  const modules = go(['list', '-deps', '-f', '{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}', given.app], wasm);
-  for (const line of new Set(modules.split('\n').filter(Boolean))) add(...line.split(' '));
+  const modules = [[given.app, from], unpack].map(([program, cwd]) =>
+    go(['list', '-deps', '-f', '{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}', program], wasm, cwd));
+  for (const line of new Set(modules.join('').split('\n').filter(Boolean))) add(...line.split(' '));
   return parts.join('\n');
 }
 
 function report() {
-  for (const name of ['plateau.wasm', 'chart.js', 'loader.js', 'worker.js', 'wasm_exec.js', 'style.css', 'index.html']) {
+  for (const name of ['plateau.wasm', 'unpack.wasm', 'chart.js', 'loader.js', 'worker.js', 'unpack-worker.js', 'wasm_exec.js', 'style.css', 'index.html']) {
     const path = join(out, name);
     const raw = statSync(path).size;
     // Quality 11 takes many seconds on the program itself; make bench has it.
     const small = name.endsWith('.wasm') ? '' : `, ${kB(brotliCompressSync(readFileSync(path)).length)} brotli`;
-    console.log(`${name.padEnd(14)} ${kB(raw)}${small}`);
+    console.log(`${name.padEnd(16)} ${kB(raw)}${small}`);
   }
 }
 

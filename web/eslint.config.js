@@ -23,7 +23,7 @@ export default [
     languageOptions: { globals: { ...globals.browser, Go: 'readonly' } },
   },
   {
-    files: ['worker.js'],
+    files: ['worker.js', 'unpack-worker.js'],
     languageOptions: { globals: globals.worker },
   },
   {

@@ -2,11 +2,19 @@
 // program, and gives it window.plateau to work with:
 //
 //   command(json, answer)  a wire.Command; answer(json, buffers) comes once
+//   save(json, answer)     a wire.Command that is answered with a Download, which
+//                          is saved; answer(json) comes once, without the text
 //   addFiles(files), addText(text), demo()
 //   cancel(id), remove(id) a log by its number
+//   reopen(id, rules)      reads it again by a wire.Rules in JSON, or '' for none;
+//                          false where it cannot be
+//   rulesOf(id)            those rules, or null where it could not be read again
+//   copy(text, answer)     answer(done) comes once
+//   store                  see loader/store.js
 //   subscribe(listener)    listener(kind, json), from the first event on:
 //                          'queued' {id, name, size} · 'ready' {} ·
 //                          'progress' {id, bytes, total, rows, rate} ·
+//                          'done' {id}: read, or refused; its view comes next ·
 //                          'view' a wire.View · 'lost' {id, name, why} ·
 //                          'stopped' {why}
 //   chart                  see chart.js
@@ -16,12 +24,19 @@
 
 import { Engine } from './loader/engine.js';
 import { Events } from './loader/events.js';
+import { copy, save } from './loader/give.js';
 import { intake } from './loader/intake.js';
 import { compile, runPage } from './loader/page.js';
+import { store } from './loader/store.js';
+import { Unpacker } from './loader/unpack.js';
 import { words } from './loader/words.js';
 
 const events = new Events();
-const engine = new Engine(events, () => new Worker('worker.js', { name: 'plateau engine' }));
+const unpacker = new Unpacker(
+  () => new Worker('unpack-worker.js', { name: 'plateau unpack' }),
+  () => compile('unpack.wasm'),
+);
+const engine = new Engine(events, () => new Worker('worker.js', { name: 'plateau engine' }), unpacker);
 let pasted = 0;
 let shown = false; // whether the Go page has taken over #status
 
@@ -42,11 +57,25 @@ const demo = () => {
 
 window.plateau = {
   command: (json, answer) => engine.command(json, (reply, buffers) => answer(reply, buffers)),
+  save: (json, answer) =>
+    engine.command(
+      json,
+      (reply, [blob]) => {
+        if (blob) save(blob, JSON.parse(reply).download.name);
+        answer(reply);
+      },
+      false,
+      true,
+    ),
   addFiles: add,
   addText,
   demo,
   cancel: (id) => engine.cancel(id),
   remove: (id) => engine.remove(id),
+  reopen: (id, rules) => engine.reopen(id, rules),
+  rulesOf: (id) => engine.rulesOf(id),
+  copy: (text, answer) => copy(text).then(answer),
+  store,
   subscribe: (listener) => {
     if (!shown) status('');
     shown = true;

@@ -2,19 +2,23 @@
 // page, feeds the bytes of one file at a time into the engine's memory, and
 // passes the answers on. Commands and replies are those of wasm/app/wire.
 //
-// From the page: {type: 'start', module} · {type: 'open', id, file} ·
-// {type: 'cancel', id} · {type: 'command', seq, json, inTurn}, where inTurn
-// waits for the files that came before.
+// From the page: {type: 'start', module} · {type: 'open', id, file, rules},
+// rules a wire.Rules or nothing · {type: 'cancel', id, keep}, where keep leaves
+// what was read of it before · {type: 'command', seq, json, inTurn, asBlob},
+// where inTurn waits for the files that came before, and asBlob has the text of
+// a Download come as a Blob.
 //
 // To the page: {type: 'ready'} · {type: 'progress', id, bytes, total, rows, rate},
 // rate in bytes a second · {type: 'view', id, json}, a wire.View, when a file is
 // done with · {type: 'reply', seq, json, buffers} · {type: 'lost', id, why} ·
+// {type: 'packed', id}: no log but a file that holds some, left to the page ·
 // {type: 'died', why}, after which nothing comes any more.
 //
 // The engine is self.plateauEngine.command(json) -> {json, buffers}, and the
 // exports chunk(n) -> where n bytes go, feed(n) -> 0 or, to stop reading, 1,
 // rows() -> rows so far.
 
+import { isPacked } from './shared/packed.js';
 import { runGo } from './shared/run-go.js';
 
 const PROGRESS_EVERY_MS = 100;
@@ -40,12 +44,12 @@ self.onmessage = ({ data }) => {
       start(data.module);
       break;
     case 'open':
-      jobs.push(() => read(data.id, data.file));
+      jobs.push(() => read(data.id, data.file, data.rules));
       jobs.at(-1).id = data.id;
       work();
       break;
     case 'cancel':
-      cancel(data.id);
+      cancel(data.id, data.keep);
       break;
     case 'command':
       if (data.inTurn) {
@@ -120,8 +124,18 @@ function ask(json) {
   return reply;
 }
 
-function answer({ seq, json }) {
+function answer({ seq, json, asBlob }) {
   const reply = ask(json);
+  if (asBlob) {
+    // A whole trace is long: the page, which must not stand still, only gets a
+    // handle of it.
+    const { download, ...rest } = JSON.parse(reply.json);
+    if (download) {
+      const blob = new Blob([download.text], { type: download.type });
+      self.postMessage({ type: 'reply', seq, json: JSON.stringify({ ...rest, download: { ...download, text: '' } }), buffers: [blob] });
+      return;
+    }
+  }
   self.postMessage({ type: 'reply', seq, json: reply.json, buffers: reply.buffers }, reply.buffers);
 }
 
@@ -136,7 +150,7 @@ function lose(id, why) {
   self.postMessage({ type: 'lost', id, why });
 }
 
-function cancel(id) {
+function cancel(id, keep) {
   if (reading?.id === id) {
     reading.cancelled = true;
     return;
@@ -144,22 +158,23 @@ function cancel(id) {
   const waiting = jobs.findIndex((job) => job.id === id);
   if (waiting >= 0) jobs.splice(waiting, 1);
   // One that was finished just before the user gave it up goes out again.
-  const command = waiting >= 0 ? { do: 'view' } : { do: 'remove', file: id };
+  const command = waiting >= 0 || keep ? { do: 'view' } : { do: 'remove', file: id };
   jobs.unshift(() => view(id, command));
   work();
 }
 
-async function read(id, file) {
+async function read(id, file, rules) {
   reading = { id, cancelled: false };
-  const opened = JSON.parse(ask(JSON.stringify({ do: 'open', file: id, name: file.name, size: file.size })).json);
+  const opened = JSON.parse(ask(JSON.stringify({ do: 'open', file: id, name: file.name, size: file.size, rules: rules || undefined })).json);
   if (opened.error) {
     lose(id, opened.error);
   } else {
     const end = await pour(id, file);
     if (dead) return;
-    if (end.fault) {
+    if (end.fault || end.packed) {
       ask(JSON.stringify({ do: 'cancel', file: id }));
-      lose(id, end.fault);
+      if (end.packed) self.postMessage({ type: 'packed', id });
+      else lose(id, end.fault);
     } else {
       view(id, { do: reading.cancelled ? 'cancel' : 'close', file: id });
     }
@@ -191,6 +206,8 @@ async function pour(id, file) {
       const { done, value, error } = await next;
       if (error) return { fault: unreadable(error) };
       if (done || reading.cancelled || dead) return {};
+      // Here, where its first bytes are at hand anyway, it costs logs nothing.
+      if (bytes === 0 && isPacked(value)) return { packed: true };
       next = quietly(source.read());
       if (feed(value) !== 0) return {};
       bytes += value.length;

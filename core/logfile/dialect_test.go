@@ -89,6 +89,7 @@ type dialect struct {
 	coarse      bool      // whole millivolts and milliamperes
 	firstLine   int       // of the rows, from 0
 	text        string
+	cells       [][]string // of each row, as written
 	wantNumbers [][4]float64
 	plainFloat  bool // the cells of V and I are what any reader can read
 }

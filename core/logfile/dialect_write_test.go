@@ -66,6 +66,7 @@ func (d *dialect) write() bool {
 			cells = append(cells, d.quoted(s, kind != Unknown))
 		}
 		d.wantNumbers = append(d.wantNumbers, want)
+		d.cells = append(d.cells, cells)
 		lines = append(lines, d.join(cells))
 	}
 	above := d.preamble

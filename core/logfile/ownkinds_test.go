@@ -13,10 +13,8 @@ import (
 func ownKinds(c *clean) []polluted {
 	var all []polluted
 	add := func(p polluted) { all = append(all, p) }
-	for k, r := range c.rows {
-		if !tried(k) {
-			continue
-		}
+	for _, k := range c.try {
+		r := c.rows[k]
 		s := c.sheet()
 		s.raw[k] = strings.Repeat("\x00", len(s.join(r)))
 		p := s.polluted("NUL bytes", rowName(k), k)
@@ -37,7 +35,7 @@ func ownKinds(c *clean) []polluted {
 				add(s.polluted("quoted line end", fmt.Sprintf("%s, %q", rowName(k), end), k))
 			}
 		}
-		if k%20 == 5 {
+		if k%20 == 5 || k == c.lead+20 {
 			for _, junk := range []string{"x", "1,"} {
 				s := c.sheet()
 				s.before[k] = []string{strings.Repeat(junk, 1_000_000/len(junk))}
@@ -69,12 +67,11 @@ func ownKinds(c *clean) []polluted {
 	}
 	all = append(all, blockKinds(c)...)
 	for _, word := range []string{"inf", "-inf", "Infinity", "nan", "NaN", "---", "--", "-", "OL", "-OL", "+OVER", "1.#INF", "1e999", "#N/A", "N/A", "null", "?", "*", ""} {
-		for k := range c.rows {
+		for _, k := range c.try {
 			for _, j := range c.col {
-				if s := c.sheet(); tried(k) {
-					s.rows[k][j] = word
-					add(s.polluted("no number in a cell", cellName(k, j)+" "+word, k))
-				}
+				s := c.sheet()
+				s.rows[k][j] = word
+				add(s.polluted("no number in a cell", cellName(k, j)+" "+word, k))
 			}
 		}
 		s := c.sheet() // a column that does not count
@@ -165,7 +162,7 @@ func blockKinds(c *clean) []polluted {
 		for _, at := range [][]int{{4, 36}, {4}, {20}, {1, 2, 3, 38, 39}} {
 			s := c.sheet()
 			for _, k := range at {
-				s.before[k] = lines
+				s.before[c.lead+k] = lines
 			}
 			all = append(all, s.polluted("header again", fmt.Sprintf("%s, before rows %v", what, at)))
 		}
@@ -201,7 +198,7 @@ func timeKinds(c *clean) []polluted {
 			return fmt.Sprintf("2026-02-%02d %02d:%02d:%02d", 14+s/86400, s/3600%24, s/60%60, s%60)
 		},
 		"1 day, 2:03:04": func(s int) string {
-			days := []string{"", "1 day, "}[s/86400]
+			days := []string{"", "1 day, ", "2 days, "}[s/86400]
 			return fmt.Sprintf("%s%d:%02d:%02d", days, s/3600%24, s/60%60, s%60)
 		},
 	} {

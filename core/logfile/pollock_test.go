@@ -109,11 +109,12 @@ func severalTables(c *clean) []polluted {
 	a, b := c.col[1], c.col[3] // voltage and temperature
 	head := append([]string(nil), c.head...)
 	head[a], head[b] = head[b], head[a]
-	swapped.before[20] = []string{"", swapped.join(head)}
+	from := c.lead + 20
+	swapped.before[from] = []string{"", swapped.join(head)}
 	touched := make([]int, 20)
 	for k := range touched {
-		touched[k] = 20 + k
-		r := swapped.rows[20+k]
+		touched[k] = from + k
+		r := swapped.rows[from+k]
 		r[a], r[b] = r[b], r[a]
 	}
 	return append(all, swapped.polluted("several tables", "columns change places half-way", touched...).orAsked("table columns"))
@@ -193,10 +194,8 @@ func unseen(p polluted) polluted {
 // rowKinds does one thing to one row or cell, for every one of them.
 func rowKinds(c *clean) []polluted {
 	var all []polluted
-	for k, r := range c.rows {
-		if !tried(k) {
-			continue
-		}
+	for _, k := range c.try {
+		r := c.rows[k]
 		s := c.sheet()
 		cells := make([]string, len(r))
 		for j := range r {

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"runtime"
 	"strconv"
 	"strings"
 	"testing"
@@ -14,7 +15,11 @@ import (
 // become a figure. Logs in s and A at usual currents are read unasked.
 func TestUnstatedUnits(t *testing.T) {
 	var read, asked, all int
-	for _, head := range []string{"Time,Voltage,Current", "t,U,I", "Time,Voltage,Current,Capacity", "Zeit,Spannung,Strom"} {
+	heads := []string{"Time,Voltage,Current,Capacity", "Zeit,Spannung,Strom", "Time,Voltage,Current", "t,U,I"}
+	if runtime.GOOS == "js" {
+		heads = heads[:2]
+	}
+	for _, head := range heads {
 		for _, timeUnit := range []string{"s", "min", "h", "ms"} {
 			for _, currentUnit := range []string{"A", "mA"} {
 				for _, cell := range []struct{ amps, hours float64 }{{0.02, 5}, {0.05, 2}, {0.2, 12.5}, {0.5, 5}, {1, 2.5}, {5, 0.5}, {20, 0.125}, {70, 0.4}} {

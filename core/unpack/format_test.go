@@ -2,6 +2,7 @@ package unpack
 
 import (
 	"math"
+	"math/rand/v2"
 	"strconv"
 	"testing"
 	"time"
@@ -58,6 +59,36 @@ func TestShortestDigits(t *testing.T) {
 		if err != nil || back != x || len(text) > len(strconv.FormatFloat(x, 'g', 17, 64))+8 {
 			t.Errorf("%v: %s", x, text)
 		}
+	}
+}
+
+// What is passed on as it is written is what parsing and writing would make.
+func TestPassedOnAsWritten(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 6))
+	passed := 0
+	try := func(s string) {
+		if !isShortest([]byte(s)) {
+			return
+		}
+		passed++
+		x, ok := parseNumber([]byte(s))
+		if got := string(appendNumber(nil, x)); !ok || got != s {
+			t.Fatalf("%s would be written %s", s, got)
+		}
+	}
+	for _, s := range []string{"", "-", "0", "00", "-0", "0.0", "0.", ".5", "1.", "1.0", "10", "01", "1.2.3", "+1", "1e5", "0.1", "-0.1", "0.00001", "0.000001", "0.0000001", "0.0000012", "999999999999999", "99999999999999.9", "1234567890123456", "5", "-", "--1"} {
+		try(s)
+	}
+	for range 300_000 {
+		b := make([]byte, 1+rng.IntN(16))
+		for k := range b {
+			b[k] = "0123456789.0-"[rng.IntN(13)]
+		}
+		try(string(b))
+		try(strconv.FormatFloat(rng.NormFloat64()*math.Pow10(rng.IntN(20)-8), 'f', rng.IntN(10), 64))
+	}
+	if passed < 50_000 {
+		t.Errorf("only %d were passed on", passed)
 	}
 }
 

@@ -18,6 +18,10 @@ func (s *odsRows) cell(row int) (number bool, err error) {
 	switch kind {
 	case "float", "percentage", "currency":
 		v := x.attr(office, "value")
+		if number = isShortest(v); number {
+			s.out = append(s.out, v...)
+			break
+		}
 		n, ok := parseNumber(v)
 		if !ok {
 			return false, badSheet("a cell of row %d is said to be a number and is none (%q)", row, clip(v))

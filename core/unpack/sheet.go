@@ -183,13 +183,16 @@ func (s *xlsxRows) put(t *table, col int, kind string, style int) error {
 		}
 		return t.words(col, v)
 	}
-	n, ok := parseNumber(v)
-	if !ok {
-		return badSheet("a cell of row %d is said to be a number and is none (%q)", s.last, clip(v))
-	}
 	f := plain
 	if style < len(s.book.formats) {
 		f = s.book.formats[style]
+	}
+	if f == plain && isShortest(v) {
+		return t.number(col, v)
+	}
+	n, ok := parseNumber(v)
+	if !ok {
+		return badSheet("a cell of row %d is said to be a number and is none (%q)", s.last, clip(v))
 	}
 	out, ok := appendSerial(s.out[:0], n, f, s.book.epoch)
 	if !ok {

@@ -113,6 +113,42 @@ func appendNumber(to []byte, x float64) []byte {
 	return strconv.AppendFloat(to, x, 'f', -1, 64)
 }
 
+// isShortest tells whether a number is written just as appendNumber would write
+// it: plain decimals of no more than 15 digits, of which a float64 keeps each
+// apart (IEEE 754-2019 section 5.12.2), without a zero too many.
+func isShortest(b []byte) bool {
+	if len(b) > 0 && b[0] == '-' {
+		b = b[1:]
+	}
+	if len(b) == 0 || len(b) > 15 || b[0] < '0' || b[0] > '9' {
+		return false
+	}
+	point := -1
+	for k, c := range b {
+		switch {
+		case c == '.' && point < 0:
+			point = k
+		case c < '0' || c > '9':
+			return false
+		}
+	}
+	switch point {
+	case -1:
+		return b[0] != '0'
+	case 1:
+		// 0.00000x would be written with an exponent, and -0.0 is no -0.
+		if b[0] == '0' && (len(b) < 3 || len(b) > 7) {
+			return false
+		}
+	default:
+		if b[0] == '0' {
+			return false
+		}
+	}
+	last := b[len(b)-1]
+	return last != '0' && last != '.'
+}
+
 // parseNumber reads a number as the two formats store it: a decimal point, an
 // exponent perhaps, no infinities.
 func parseNumber(b []byte) (float64, bool) {

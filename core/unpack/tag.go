@@ -50,17 +50,18 @@ func (x *xmlReader) start(b []byte) (int, error) {
 		if quote != '"' && quote != '\'' {
 			return 0, errXML
 		}
-		n = bytes.IndexByte(b[k+1:], quote)
-		if n < 0 {
+		from := k + 1
+		for k = from; k < len(b) && b[k] != quote; k++ {
+			if b[k] == '<' {
+				return 0, errXML
+			}
+		}
+		if k == len(b) {
 			return 0, nil
 		}
-		value := b[k+1 : k+1+n]
-		if bytes.IndexByte(value, '<') >= 0 {
-			return 0, errXML
-		}
-		k += n + 2
 		space, local := cutSpace(name)
-		x.attrs = append(x.attrs, attribute{space, local, value})
+		x.attrs = append(x.attrs, attribute{space, local, b[from:k]})
+		k++
 	}
 }
 

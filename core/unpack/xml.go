@@ -128,9 +128,9 @@ func (x *xmlReader) next() (token, error) {
 			}
 			return charData, nil
 		default:
-			n := bytes.IndexAny(rest, "<&")
-			if n < 0 {
-				n = len(rest)
+			n := 0
+			for n < len(rest) && rest[n] != '<' && rest[n] != '&' {
+				n++
 			}
 			x.text = rest[:n]
 			x.at += n
@@ -182,6 +182,10 @@ func (x *xmlReader) markup() (tok token, ok bool, err error) {
 				return 0, false, err
 			}
 		case rest[1] == '/':
+			if n = x.ends(rest); n > 0 {
+				x.at += n
+				return endTag, true, x.pop()
+			}
 			if n = bytes.IndexByte(rest, '>'); n > 0 {
 				x.at += n + 1
 				name := bytes.TrimRight(rest[2:n], " \t\r\n")
@@ -203,6 +207,20 @@ func (x *xmlReader) markup() (tok token, ok bool, err error) {
 			return 0, false, x.stop()
 		}
 	}
+}
+
+// ends is the length of an end tag that is written in the plainest way and
+// fits the open element; 0 for any other.
+func (x *xmlReader) ends(b []byte) int {
+	if len(x.starts) == 0 {
+		return 0
+	}
+	name := x.names[x.starts[len(x.starts)-1]:]
+	n := len("</") + len(name)
+	if len(b) > n && b[n] == '>' && string(b[2:n]) == string(name) {
+		return n + 1
+	}
+	return 0
 }
 
 // bang goes past a comment and into a CDATA section.

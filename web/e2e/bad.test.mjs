@@ -19,8 +19,7 @@ const bad = [
   ['picture.csv', png, /picture\.csv, line 1: the file is not text.*Export the log as CSV/],
   ['prose.csv', 'It was a cold night.\nThe cells were full.\n', /prose\.csv, line 1: no table of numbers.*right file/],
   ['header.csv', 'Time / s,Voltage / V,Current / A\n', /header\.csv, line 1: the header has no rows.*stopped early/],
-  ['no voltage.csv', `Time / s,Note,Current / A\n${rows}`, /no voltage\.csv, line 1: no column of voltage.*Voltage \/ V/],
-  ['no current.csv', `Time / s,Voltage / V,Note\n${rows}`, /no current\.csv, line 1: no column of current.*Current \/ A/],
+  ['no voltage.csv', 'Time / s,Note,Current / A\n0,rest,0\n10,on,2\n20,on,2\n', /no voltage\.csv, line 1: no column of voltage.*Voltage \/ V/],
   ['stuck.csv', 'Time / s,Voltage / V,Current / A\n5,4.1,2\n5,4.0,2\n5,3.9,2\n', /stuck\.csv, line 2, column 1: the time never advances/],
   ['nul.csv', Buffer.alloc(6000), /nul\.csv, line 1: the file is not text/],
   ['rest.csv', 'Time / s,Voltage / V,Current / A\n0,4.1,0\n10,4.1,0\n20,4.1,0\n', /rest\.csv: the log holds no discharge/],
@@ -41,6 +40,23 @@ for (const [name, content, message] of bad) {
     await rowsShown(page, 2);
     assert.equal(await page.locator('#logs li.refused').count(), 0);
     assert.equal((await page.locator('#fault').textContent()).trim(), '');
+    assert.deepEqual(errors, []);
+    await close();
+  });
+}
+
+for (const [name, content, question] of [
+  ['which voltage.csv', `Time / s,Note,Current / A\n${rows}`, /Which column is the cell's voltage\?/],
+  ['no current.csv', 'Time / s,Voltage / V\n0,4.1\n10,4.0\n20,3.9\n', /The log has no current\. Which current was set\?/],
+  ['no time.csv', 'Voltage / V,Current / A\n4.1,0\n4.0,2\n3.9,2\n', /The log has no time\. How far apart are its rows\?/],
+]) {
+  test(`${name} waits for an answer, without figures, and a good log beside it is read`, async () => {
+    const { page, errors, close } = await site.page();
+    await drop(page, [file(name, content), file('good.csv', plain({ rows: 100 }))]);
+    await rowsShown(page, 1);
+    assert.match(await logEntry(page, name), question);
+    assert.equal(await page.locator('#logs li.asks').count(), 1);
+    assert.ok((await results(page)).has('good'));
     assert.deepEqual(errors, []);
     await close();
   });

@@ -12,6 +12,8 @@ const DEMO_IDS = 100;
 export class Engine {
   #events;
   #spawn;
+  #unpacker;
+  #told = []; // what is wrong with the packed files opened in a row
   #module = null;
   #worker = null;
   #early = []; // messages from before the first worker
@@ -22,17 +24,19 @@ export class Engine {
   #seq = 0;
   #answers = new Map(); // seq -> callback
   #nextId = 1;
-  #files = new Map(); // id -> {name, size, file, done}
+  #files = new Map(); // id -> {name, size, file, done, rules, before, packed}
   #reading = 0; // id of the file being read
   #demo = null; // {first, ids, gone}
 
   /**
    * @param {import('./events.js').Events} events
    * @param {() => Worker} spawn makes a worker
+   * @param {import('./unpack.js').Unpacker} unpacker
    */
-  constructor(events, spawn) {
+  constructor(events, spawn, unpacker) {
     this.#events = events;
     this.#spawn = spawn;
+    this.#unpacker = unpacker;
   }
 
   /**
@@ -51,28 +55,29 @@ export class Engine {
   /**
    * Puts a command to the engine.
    * @param {string} json
-   * @param {(json: string, buffers: ArrayBuffer[], died?: boolean) => void} answer
+   * @param {(json: string, buffers: (ArrayBuffer|Blob)[], died?: boolean) => void} answer
    *   called exactly once; died: the engine ended instead of answering
    * @param {boolean} inTurn after the files and commands that came before it
+   * @param {boolean} asBlob of a Download, the text comes as a Blob in buffers
    */
-  command(json, answer, inTurn = false) {
+  command(json, answer, inTurn = false, asBlob = false) {
     if (this.#stopped) {
       queueMicrotask(() => answer(failure(words.engineStopped), []));
       return;
     }
     const seq = ++this.#seq;
     this.#answers.set(seq, answer);
-    this.#post({ type: 'command', seq, json, inTurn });
+    this.#post({ type: 'command', seq, json, inTurn, asBlob });
   }
 
   /** @param {Iterable<File>} files */
   addFiles(files) {
-    for (const file of files) {
-      const id = this.#nextId++;
-      const entry = { name: file.name, size: file.size, file, done: false };
-      this.#files.set(id, entry);
-      this.#open(id, true);
-    }
+    for (const file of files) this.#add(this.#nextId++, file);
+  }
+
+  #add(id, file) {
+    this.#files.set(id, { name: file.name, size: file.size, file, done: false, rules: '', before: null, packed: false });
+    this.#open(id, true);
   }
 
   /** Tells of something dropped that cannot be read at all. */
@@ -89,16 +94,44 @@ export class Engine {
     return true;
   }
 
+  /**
+   * Reads a log again.
+   * @param {string} rules a wire.Rules to read it by, or '' for none; they are
+   *   kept with the log
+   * @returns {boolean} false where no file is at hand, or it is being read
+   */
+  reopen(id, rules) {
+    const f = this.#files.get(id);
+    if (!f?.done) return false;
+    Object.assign(f, { rules, before: f.rules });
+    this.#open(id);
+    return true;
+  }
+
+  /** The rules a log is read by, or '' for none; null where no file is at hand. */
+  rulesOf(id) {
+    const f = this.#files.get(id);
+    return f ? f.rules : null;
+  }
+
+  /** Gives a log up; of one that was being read again, what was there stays. */
   cancel(id) {
-    if (!this.#files.delete(id)) return;
-    this.#post({ type: 'cancel', id });
+    const f = this.#files.get(id);
+    if (!f) return;
+    const keep = f.before !== null;
+    if (keep) Object.assign(f, { done: true, rules: f.before, before: null });
+    else this.#files.delete(id);
+    if (f.packed) {
+      this.#unpacker.cancel(id);
+      if (this.#unpacker.idle) this.#told = [];
+    } else this.#post({ type: 'cancel', id, keep });
   }
 
   remove(id) {
     const known = this.#files.get(id);
     if (known && !known.done) {
       this.cancel(id);
-      return;
+      if (!this.#files.has(id)) return;
     }
     this.#files.delete(id);
     if (this.#demo?.ids?.delete(id)) this.#demo.gone.add(id);
@@ -129,7 +162,7 @@ export class Engine {
     const f = this.#files.get(id);
     const news = fresh || f.done;
     f.done = false;
-    if (!this.#stopped) this.#post({ type: 'open', id, file: f.file });
+    if (!this.#stopped) this.#post({ type: 'open', id, file: f.file, rules: f.rules && JSON.parse(f.rules) });
     if (news) this.#tellQueued(id, f);
     if (this.#stopped) this.#lose(id, words.engineStopped);
   }
@@ -143,6 +176,38 @@ export class Engine {
     if (!f) return;
     this.#files.delete(id);
     this.#events.emit('lost', { id, name: f.name, why });
+  }
+
+  // What the worker found to be packed is opened aside; the logs in it take its
+  // place, the first of them also its number.
+  #unpack(id) {
+    const f = this.#files.get(id);
+    if (!f) return;
+    f.packed = true;
+    const began = performance.now();
+    this.#unpacker.open(id, f.file, {
+      progress: (bytes) => {
+        if (this.#files.get(id) !== f) return;
+        const rate = (bytes / Math.max(performance.now() - began, 1)) * 1000;
+        this.#events.emit('progress', { id, bytes, total: f.size, rows: 0, rate });
+      },
+      done: (logs, why) => {
+        if (this.#files.get(id) === f) this.#unpacked(id, f.name, logs, why);
+      },
+    });
+  }
+
+  #unpacked(id, name, logs, why) {
+    this.#files.delete(id);
+    logs.forEach((file, k) => this.#add(k === 0 ? id : this.#nextId++, file));
+    if (why !== '') this.#told.push({ name, why });
+    if (this.#told.length > 0) {
+      // The page shows one message: that of an earlier file is not to go under.
+      const [first, ...others] = this.#told;
+      const all = [first.why, ...others.map((other) => `${other.name}: ${other.why}`)].join(' ');
+      this.#events.emit('lost', { id: logs.length === 0 ? id : this.#nextId++, name: first.name, why: all });
+    }
+    if (this.#unpacker.idle) this.#told = [];
   }
 
   #runDemo() {
@@ -201,8 +266,9 @@ export class Engine {
       }
       case 'view': {
         const f = this.#files.get(data.id);
-        if (f) f.done = true;
+        if (f) Object.assign(f, { done: true, before: null });
         this.#reading = 0;
+        this.#events.emit('done', { id: data.id });
         this.#events.emit('view', data.json);
         break;
       }
@@ -212,6 +278,10 @@ export class Engine {
         answer?.(data.json, data.buffers);
         break;
       }
+      case 'packed':
+        this.#reading = 0;
+        this.#unpack(data.id);
+        break;
       case 'lost':
         this.#reading = 0;
         this.#lose(data.id, data.why);
@@ -261,7 +331,9 @@ export class Engine {
         this.#runDemo();
         demoDue = false;
       }
-      this.#open(id);
+      const f = this.#files.get(id);
+      f.before = null; // the new engine has nothing to go back to
+      if (!f.packed) this.#open(id);
     }
     if (demoDue) this.#runDemo();
   }

@@ -183,3 +183,37 @@ test('a new listener is told what waits, and the view', async () => {
   await turn();
   assert.deepEqual(kinds(), ['queued 2', 'ready', 'view']);
 });
+
+test('a log is read again by rules, which stay with it when the engine dies', async () => {
+  const { engine, workers, kinds } = setUp();
+  engine.start({});
+  engine.addFiles([file('a.csv')]);
+  assert.equal(engine.reopen(1, '{"current":"1 A"}'), false, 'it is being read');
+  workers[0].say({ type: 'view', id: 1, json: '{}' });
+  assert.equal(engine.rulesOf(1), '');
+  assert.equal(engine.reopen(1, '{"current":"1 A"}'), true);
+  assert.deepEqual(workers[0].sent.at(-1).rules, { current: '1 A' });
+  workers[0].say({ type: 'view', id: 1, json: '{}' });
+  await turn();
+  assert.deepEqual(kinds(), ['queued 1', 'done 1', 'view', 'queued 1', 'done 1', 'view']);
+  workers[0].say({ type: 'died', why: '' });
+  assert.deepEqual(workers[1].sent.at(-1).rules, { current: '1 A' });
+  assert.equal(engine.rulesOf(1), '{"current":"1 A"}');
+  assert.equal(engine.rulesOf(7), null);
+  assert.equal(engine.reopen(7, ''), false, 'there is no such file');
+});
+
+test('giving up a second reading leaves the first, with its rules', () => {
+  const { engine, workers } = setUp();
+  engine.start({});
+  engine.addFiles([file('a.csv')]);
+  workers[0].say({ type: 'view', id: 1, json: '{}' });
+  engine.reopen(1, '{"decimal":","}');
+  engine.cancel(1);
+  assert.equal(workers[0].sent.at(-1).keep, true);
+  assert.equal(engine.rulesOf(1), '');
+  assert.equal(engine.reopen(1, '{"decimal":"."}'), true);
+  engine.remove(1);
+  assert.deepEqual(workers[0].talk.slice(-2), ['cancel 1', 'command remove']);
+  assert.equal(engine.rulesOf(1), null);
+});

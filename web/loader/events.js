@@ -7,7 +7,7 @@ export class Events {
   #due = false;
 
   /**
-   * @param {string} kind 'queued', 'progress', 'view', 'lost', 'ready', 'stopped'
+   * @param {string} kind 'queued', 'progress', 'done', 'view', 'lost', 'ready', 'stopped'
    * @param {object|string} detail plain data, or JSON already
    */
   emit(kind, detail) {

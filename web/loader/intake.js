@@ -37,8 +37,10 @@ export function intake(to) {
     if (event.target.closest?.('input, textarea, [contenteditable]')) return;
     const files = [...(event.clipboardData?.files ?? [])];
     const text = event.clipboardData?.getData('text/plain') ?? '';
-    if (files.length > 0) to.files(files);
-    else if (text.trim() !== '') to.text(text);
+    // Cells of a spreadsheet come as text with a picture of them beside it.
+    const pictures = files.every((file) => file.type.startsWith('image/'));
+    if (text.trim() !== '' && pictures) to.text(text);
+    else if (files.length > 0) to.files(files);
     else return;
     event.preventDefault();
   });

@@ -15,6 +15,11 @@ export const words = {
   engineGone: 'The engine failed while it worked on this. It was started again: try once more.',
   demoLoaded: 'The demo logs are on the page already.',
   demoFailed: (reason) => `The demo could not be loaded: ${reason}`,
+  unpackNotLoaded: (reason) =>
+    `the part of Plateau that opens packed files could not be loaded (${reason}). Check the connection to where the page is kept, then drop it again; or unpack it and drop the logs themselves.`,
+  unpackDied:
+    'the browser has too little memory to open it, or it is made to break things. Unpack it, or save its sheets as CSV, and drop the logs themselves.',
+  unpackCut: (n, why) => (n === 1 ? `only its first log was opened: ${why}` : `only its first ${n} logs were opened: ${why}`),
   folder: 'This is a folder. Open it and drop the log files in it.',
   noChart: 'The chart could not be loaded. The results below are complete; reload the page to try again.',
 };

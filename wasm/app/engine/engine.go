@@ -48,6 +48,7 @@ type file struct {
 	head     []byte // its first bytes, to look at again
 	rules    logfile.Rules
 	ruled    bool
+	about    string
 	question string       // what a person has to settle before there are figures
 	key      string       // names its header
 	joined   int          // the log that it goes on from; 0 for none
@@ -233,7 +234,10 @@ func (e *Engine) file(id int, name string, log *logfile.Log, err error) *file {
 		if !errors.As(err, &f.fault) {
 			f.fault = &logfile.Fault{File: name, Err: err}
 		}
-		f.question = questionIn(err)
+		var q *logfile.Question
+		if errors.As(err, &q) {
+			f.question, f.about = q.Ask, q.About
+		}
 		return f
 	}
 	f.log = log

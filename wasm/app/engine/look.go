@@ -2,7 +2,6 @@ package engine
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
 	"slices"
 	"strconv"
@@ -230,13 +229,4 @@ func (e *Engine) find(id int) *file {
 		}
 	}
 	return nil
-}
-
-// questionIn is the question in an error of the reader, or empty.
-func questionIn(err error) string {
-	var q *logfile.Question
-	if errors.As(err, &q) {
-		return q.Ask
-	}
-	return ""
 }

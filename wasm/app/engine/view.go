@@ -62,7 +62,7 @@ func (e *Engine) fileView(f *file) wire.File {
 	if f.fault != nil {
 		out.State, out.Fault, out.Hint = "refused", f.fault.Error(), f.fault.Hint
 		if f.question != "" {
-			out.State, out.Question = "asks", f.question
+			out.State, out.Question, out.About, out.Column = "asks", f.question, f.about, f.fault.Column
 		}
 	}
 	return out

@@ -118,7 +118,7 @@ func (p *page) renderReadout(r *wire.Readout) {
 
 // highlight lifts out the curve of the row under the pointer.
 func (p *page) highlight(t dom.Element) {
-	if row := t.Closest("tr[data-run]"); row != nil {
+	if row := closest(t, "tr[data-run]"); row != nil {
 		p.host.Get("chart").Call("highlight", row.GetAttribute("data-run"))
 	}
 }

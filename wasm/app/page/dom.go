@@ -19,7 +19,7 @@ var doc dom.Document
 func byID(id string) dom.Element {
 	e, ok := elements[id]
 	if !ok {
-		e = doc.GetElementByID(id)
+		e = wrap(doc.Underlying().Call("getElementById", id))
 		elements[id] = e
 	}
 	return e
@@ -44,7 +44,37 @@ func el(tag string, attributes []string, inside ...any) dom.Element {
 	if len(inside) > 0 {
 		e.Call("append", inside...)
 	}
-	return &dom.BasicElement{BasicNode: &dom.BasicNode{Value: e}}
+	return wrap(e)
+}
+
+// wrap makes an element of a value; nil of null. The wrappers that dom itself
+// looks up for each kind of element are not needed here, and cost a lot.
+func wrap(v js.Value) dom.Element {
+	if !v.Truthy() {
+		return nil
+	}
+	return &dom.BasicElement{BasicNode: &dom.BasicNode{Value: v}}
+}
+
+// find is the first element that a selector picks, findIn the first inside
+// another, findAll all of them, closest the nearest around one; nil for none.
+func find(selector string) dom.Element { return wrap(doc.Underlying().Call("querySelector", selector)) }
+
+func findIn(e dom.Element, selector string) dom.Element {
+	return wrap(e.Underlying().Call("querySelector", selector))
+}
+
+func findAll(selector string) []dom.Element {
+	list := doc.Underlying().Call("querySelectorAll", selector)
+	all := make([]dom.Element, list.Length())
+	for k := range all {
+		all[k] = wrap(list.Index(k))
+	}
+	return all
+}
+
+func closest(e dom.Element, selector string) dom.Element {
+	return wrap(e.Underlying().Call("closest", selector))
 }
 
 func with(attributes ...string) []string { return attributes }
@@ -89,7 +119,7 @@ func callback(work func(args []js.Value)) js.Func {
 func on(e dom.Element, event string, work func(target dom.Element)) {
 	e.Underlying().Call("addEventListener", event, callback(func(args []js.Value) {
 		if t := args[0].Get("target"); t.Truthy() {
-			work(dom.WrapElement(t))
+			work(wrap(t))
 		}
 	}))
 }

@@ -18,7 +18,7 @@ import (
 // The others are folded away below.
 func (p *page) renderLogs() {
 	if len(p.waiting) > 0 {
-		doc.QuerySelector("body").SetAttribute("data-state", "loaded")
+		find("body").SetAttribute("data-state", "loaded")
 	}
 	back := whereabouts()
 	var open, folded []dom.Node
@@ -43,7 +43,7 @@ func (p *page) renderLogs() {
 	}
 	fill(byID("logs-list"), open)
 	fill(byID("logs-read"), folded)
-	show(byID("logs-read").Closest("details"), len(folded) > 0)
+	show(closest(byID("logs-read"), "details"), len(folded) > 0)
 	title := fmt.Sprintf("%d logs read", len(folded))
 	if len(folded) == 1 {
 		title = "1 log read: " + only
@@ -59,18 +59,18 @@ func (p *page) renderLogs() {
 // is; the list is made anew, and what is returned puts both back.
 func whereabouts() (back func()) {
 	var selectors []string
-	for _, d := range doc.QuerySelectorAll("#logs li details[open]") {
-		if li := d.Closest("li[data-id]"); li != nil {
+	for _, d := range findAll("#logs li details[open]") {
+		if li := closest(d, "li[data-id]"); li != nil {
 			selectors = append(selectors, fmt.Sprintf(`#logs li[data-id="%s"] details[data-part="%s"]`,
 				li.GetAttribute("data-id"), d.GetAttribute("data-part")))
 		}
 	}
 	held := ""
-	active := dom.WrapElement(doc.Underlying().Get("activeElement"))
+	active := wrap(doc.Underlying().Get("activeElement"))
 	if active != nil {
-		if li := active.Closest("#logs li[data-id]"); li != nil {
+		if li := closest(active, "#logs li[data-id]"); li != nil {
 			held = fmt.Sprintf(`#logs li[data-id="%s"] `, li.GetAttribute("data-id"))
-			if d := active.Closest("details"); d != nil && active.TagName() == "SUMMARY" {
+			if d := closest(active, "details"); d != nil && active.TagName() == "SUMMARY" {
 				held += fmt.Sprintf(`details[data-part="%s"] summary`, d.GetAttribute("data-part"))
 			} else {
 				held += fmt.Sprintf(`button[data-act="%s"]`, active.GetAttribute("data-act"))
@@ -79,14 +79,14 @@ func whereabouts() (back func()) {
 	}
 	return func() {
 		for _, s := range selectors {
-			if d := doc.QuerySelector(s); d != nil {
+			if d := find(s); d != nil {
 				d.Underlying().Set("open", true)
 			}
 		}
 		if held == "" {
 			return
 		}
-		if e := doc.QuerySelector(held); e != nil {
+		if e := find(held); e != nil {
 			focus(e)
 		} else {
 			focus(byID("logs-title"))
@@ -95,15 +95,15 @@ func whereabouts() (back func()) {
 }
 
 func (p *page) renderProgress(w *waiting) {
-	item := doc.QuerySelector(fmt.Sprintf(`#logs-list li[data-id="%d"]`, w.ID))
+	item := find(fmt.Sprintf(`#logs-list li[data-id="%d"]`, w.ID))
 	if item == nil || w.Total == 0 {
 		return
 	}
-	bar := item.QuerySelector("progress").Underlying()
+	bar := findIn(item, "progress").Underlying()
 	bar.Set("max", w.Total)
 	bar.Set("value", w.Bytes)
 	words := quantity.Words{}
-	item.QuerySelector(".log-summary").SetTextContent(fmt.Sprintf("%s of %s, %s rows, %s/s",
+	findIn(item, ".log-summary").SetTextContent(fmt.Sprintf("%s of %s, %s rows, %s/s",
 		words.Bytes(w.Bytes), words.Bytes(w.Total), words.Count(w.Rows), words.Bytes(int64(w.Rate))))
 }
 

@@ -240,7 +240,7 @@ func (p *page) listen() {
 		p.draw()
 	})
 	on(byID("logs"), "click", func(t dom.Element) {
-		button := t.Closest("button[data-file]")
+		button := closest(t, "button[data-file]")
 		if button == nil {
 			return
 		}

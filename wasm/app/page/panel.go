@@ -76,8 +76,10 @@ func (m *panel) suggest() {
 		m.suggested = "interval"
 	case rulesText(r) != rulesText(m.rules):
 		m.suggested = "suggested"
+	default:
+		return
 	}
-	m.rules = r
+	m.rules, m.pending = r, ""
 }
 
 // ask has the engine look at the log under the rules so far: one question at a
@@ -120,13 +122,17 @@ func (m *panel) answer(l *wire.Look) {
 		m.pending = "" // it is the same one
 	}
 	if l.Question == "" && m.pending != "" {
-		l.Question, l.About = m.pending, "unit"
+		// Only reading the whole log raised it: the beginning does not show it.
+		l.Question, l.About = m.pending, m.file.About
+		if k := m.file.Column - 1; k >= 0 && k < len(l.Columns) {
+			l.Columns[k].Sure = "unsure"
+		}
 	}
 	m.look = l
 	m.render()
 	if first {
 		openDialog("mapping")
-		byID("mapping").QuerySelector(".panel-body").Underlying().Set("scrollTop", 0)
+		findIn(byID("mapping"), ".panel-body").Underlying().Set("scrollTop", 0)
 		focus(m.about(byID("mapping-title")))
 	}
 	if m.read {

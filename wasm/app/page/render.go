@@ -35,9 +35,9 @@ func (p *page) refresh() {
 	if len(v.Files)+len(p.waiting) > 0 {
 		state = "loaded"
 	}
-	doc.QuerySelector("body").SetAttribute("data-state", state)
+	find("body").SetAttribute("data-state", state)
 	for _, id := range []string{"curves", "results"} {
-		show(byID(id).Closest("section"), len(v.Runs) > 0)
+		show(closest(byID(id), "section"), len(v.Runs) > 0)
 	}
 	p.renderLogs()
 	p.renderResults()

@@ -61,7 +61,7 @@ func closeDialog(id string) { byID(id).Underlying().Call("close") }
 // gone, on the head of the list.
 func focusAct(file string, do ...string) {
 	for _, d := range do {
-		if b := doc.QuerySelector(fmt.Sprintf(`#logs li[data-id="%s"] button[data-act="%s"]`, file, d)); b != nil {
+		if b := find(fmt.Sprintf(`#logs li[data-id="%s"] button[data-act="%s"]`, file, d)); b != nil {
 			focus(b)
 			return
 		}

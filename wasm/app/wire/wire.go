@@ -75,6 +75,10 @@ type File struct {
 	// Question, and its figures with it.
 	State    string `json:"state"`
 	Question string `json:"question,omitempty"`
+	// About names what Question is about, as Look.About does; Column is the
+	// column in question, from 1, or 0.
+	About  string `json:"about,omitempty"`
+	Column int    `json:"column,omitempty"`
 	// Key names the log's header: rules are remembered under it.
 	Key string `json:"key,omitempty"`
 	// Ruled says that a person's rules were followed.
