@@ -74,5 +74,5 @@ func (k kind) fault() *Fault {
 	if word == "" {
 		return nil
 	}
-	return &Fault{Err: errors.New("it is " + word), Hint: "Export the log as CSV or text."}
+	return &Fault{Err: errors.New("it is " + word)}
 }

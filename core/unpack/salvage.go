@@ -59,7 +59,7 @@ func (w *walker) salvage(name string, r io.Reader, depth int) error {
 	if whole == 0 {
 		return errDamaged
 	}
-	w.leave(name, "what comes after its first "+plural(whole, "file")+" is lost: "+errDamaged.Error(), false)
+	w.leave(join(name, "the rest"), "the archive is damaged or was cut short after its first "+plural(whole, "file")+". "+hintDamaged, false)
 	return nil
 }
 

@@ -106,11 +106,11 @@ func (x *xmlReader) pop() error {
 	return nil
 }
 
-// attr is an attribute's value by its local name, and by its prefix where one
-// is given; nil where there is none. It is valid until the next call.
+// attr is an attribute's value by its prefix, nil for one without, and its
+// local name; nil where there is none. It is valid until the next call.
 func (x *xmlReader) attr(space []byte, name string) []byte {
 	for _, a := range x.attrs {
-		if string(a.name) == name && (space == nil || bytes.Equal(a.space, space)) {
+		if string(a.name) == name && bytes.Equal(a.space, space) {
 			if bytes.IndexByte(a.value, '&') < 0 {
 				return a.value
 			}

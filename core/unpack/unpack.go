@@ -248,24 +248,36 @@ func (w *walker) nothing() error {
 	case 0:
 		return errNoLog
 	case 1:
-		_, inner, _ := strings.Cut(loud[0].Name, " › ")
-		return &Fault{Err: errors.New(strings.TrimPrefix(inner+": ", ": ") + strings.TrimSuffix(loud[0].Why, "."))}
+		why := strings.TrimSuffix(loud[0].Why, ".")
+		if inner := loud[0].inner(); inner != loud[0].Name {
+			why = inner + ": " + why
+		}
+		return &Fault{Err: errors.New(why)}
 	default:
 		return &Fault{Err: errors.New("no log in it could be read"), Hint: Told(w.left)}
 	}
 }
 
+// inner is the name without that of the packed file itself.
+func (l LeftOut) inner() string {
+	if _, inner, ok := strings.Cut(l.Name, " › "); ok {
+		return inner
+	}
+	return l.Name
+}
+
 // toldNames is how many of the things left out are named in a message.
 const toldNames = 3
 
-// Told tells in words what was left out, or nothing where it is all quiet.
+// Told tells in words what was left out, without the packed file's name, which
+// the message about it begins with; nothing where it is all quiet.
 func Told(left []LeftOut) string {
 	loud := loudOf(left)
 	if len(loud) == 0 {
 		return ""
 	}
 	var b strings.Builder
-	b.WriteString("Left out: ")
+	b.WriteString("left out: ")
 	for k, l := range loud {
 		if k == toldNames {
 			fmt.Fprintf(&b, "; and %d more", len(loud)-k)
@@ -274,7 +286,7 @@ func Told(left []LeftOut) string {
 		if k > 0 {
 			b.WriteString("; ")
 		}
-		b.WriteString(l.Name + " (" + strings.TrimSuffix(l.Why, ".") + ")")
+		b.WriteString(l.inner() + " (" + strings.TrimSuffix(l.Why, ".") + ")")
 	}
 	b.WriteString(".")
 	return b.String()

@@ -66,7 +66,7 @@ test('packed logs and sheets give the figures of the plain log', async () => {
     assert.equal(average, shown.get('plain.csv').average, source);
   }
   await page.waitForFunction(() => !document.querySelector('#logs li.waiting'));
-  assert.match(await faultOf(page), /logs\.zip: Left out: logs\.zip › photo\.png \(it is a picture\..*\)\.$/);
+  assert.match(await faultOf(page), /^logs\.zip: left out: photo\.png \(it is a picture\)\.$/);
   assert.doesNotMatch(await faultOf(page), /MACOSX|About/);
   assert.equal(await page.locator('#logs li.waiting').count(), 0);
   const asked = [...new Set(requests.map((url) => new URL(url).pathname))];

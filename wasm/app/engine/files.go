@@ -1,0 +1,67 @@
+package engine
+
+import (
+	"slices"
+	"sort"
+)
+
+// put adds a file in the order of the ids.
+func (e *Engine) put(f *file) {
+	e.remove(f.id)
+	at := sort.Search(len(e.files), func(k int) bool { return e.files[k].id > f.id })
+	e.files = slices.Insert(e.files, at, f)
+	for _, r := range f.runs {
+		r.colour = uncoloured
+	}
+	e.colour()
+}
+
+// uncoloured marks a run that has no colour yet.
+const uncoloured = -1
+
+// colour gives runs without a colour the first ones that are free.
+func (e *Engine) colour() {
+	taken := map[int]bool{}
+	for _, r := range e.all(nil) {
+		taken[r.colour] = true
+	}
+	c := 0
+	for _, r := range e.all(nil) {
+		if r.colour != uncoloured {
+			continue
+		}
+		for taken[c] {
+			c++
+		}
+		r.colour, taken[c] = c, true
+	}
+}
+
+func (e *Engine) remove(id int) {
+	for k, f := range e.files {
+		if f.id == id {
+			e.files = slices.Delete(e.files, k, k+1)
+			if f.own != nil {
+				e.part()
+			}
+			return
+		}
+	}
+}
+
+// all lists the runs of every file, those hidden aside.
+func (e *Engine) all(hidden []string) []*run {
+	skip := map[string]bool{}
+	for _, id := range hidden {
+		skip[id] = true
+	}
+	var runs []*run
+	for _, f := range e.files {
+		for _, r := range f.runs {
+			if !skip[r.id] {
+				runs = append(runs, r)
+			}
+		}
+	}
+	return runs
+}
