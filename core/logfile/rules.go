@@ -61,12 +61,6 @@ type ColumnRule struct {
 	Unit  string
 }
 
-// empty says that nothing is settled.
-func (r Rules) empty() bool {
-	return r.Encoding == "" && r.Delimiter == 0 && r.Decimal == 0 && r.Header == 0 && len(r.Columns) == 0 &&
-		r.Discharge == AnySign && r.Interval == 0 && r.Current == 0
-}
-
 // column is the rule for one column, if there is one.
 func (r Rules) column(index int) (ColumnRule, bool) {
 	for _, c := range r.Columns {

@@ -68,7 +68,7 @@ func look(field string) cell {
 	if c, ok := commonNumber(s); ok {
 		return c
 	}
-	if strings.IndexAny(s, "0123456789") < 0 {
+	if !strings.ContainsAny(s, "0123456789") {
 		return cell{}
 	}
 	for k, sx := range syntaxes {
