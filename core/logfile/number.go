@@ -17,7 +17,10 @@ var syntaxes = []syntax{{'.', 0}, {',', 0}, {',', '.'}, {'.', ','}, {'.', '\''},
 
 // clean takes off what loggers put around a value.
 func clean(field string) string {
-	s := strings.TrimSpace(strings.Trim(unquote(field), "[]"))
+	s := unquote(field)
+	if s != "" && (s[0] == '[' || s[len(s)-1] == ']') {
+		s = strings.TrimSpace(strings.Trim(s, "[]"))
+	}
 	if s != "" && s[0] >= utf8.RuneSelf {
 		for _, minus := range []string{"\u2212", "\ufe63", "\uff0d", "\u2013"} {
 			if rest, ok := strings.CutPrefix(s, minus); ok {
@@ -150,6 +153,9 @@ var placeholders = map[string]bool{"-": true, "--": true, "---": true, "----": t
 
 func isBlank(field string) bool {
 	s := strings.TrimSpace(field)
+	if s != "" && s[0] >= '0' && s[0] <= '9' {
+		return false
+	}
 	return s == "" || len(s) < 12 && placeholders[strings.ToLower(s)]
 }
 

@@ -77,7 +77,7 @@ func nameEnd(b []byte) int {
 func isBlank(c byte) bool { return c == ' ' || c == '\n' || c == '\t' || c == '\r' }
 
 func cutSpace(name []byte) (space, local []byte) {
-	if k := bytes.IndexByte(name, ':'); k >= 0 {
+	if k := bytes.IndexByte(name, ':'); k > 0 && k < len(name)-1 {
 		return name[:k], name[k+1:]
 	}
 	return nil, name

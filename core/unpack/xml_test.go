@@ -38,7 +38,7 @@ func ours(r io.Reader) (lines []string, err error) {
 			flush()
 			line := "start " + string(x.space) + ":" + string(x.name)
 			for _, a := range x.attrs {
-				line += fmt.Sprintf(" %s:%s=%q", a.space, a.name, unescape(nil, a.value))
+				line += fmt.Sprintf(" %s:%s=%q", a.space, a.name, normal(string(unescape(nil, a.value))))
 			}
 			lines = append(lines, line)
 		case endTag:
@@ -87,7 +87,7 @@ func theirs(r io.Reader) (lines []string, err error) {
 			open = append(open, tok.Name)
 			line := "start " + tok.Name.Space + ":" + tok.Name.Local
 			for _, a := range tok.Attr {
-				line += fmt.Sprintf(" %s:%s=%q", a.Name.Space, a.Name.Local, a.Value)
+				line += fmt.Sprintf(" %s:%s=%q", a.Name.Space, a.Name.Local, normal(a.Value))
 			}
 			lines = append(lines, line)
 		case xml.EndElement:
@@ -111,7 +111,7 @@ var documents = []string{
 	`<a/>`, `<a></a>`, ` <a b="1" c:d='x"y'>t<e/>u</a> `, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\r\n<a>\r\n1\r2</a>\n",
 	`<a><!-- b --><c/><!-- > -- ></a>`, `<a>&lt;&#65;&#x3a9;&amp;amp;</a>`, `<a><![CDATA[<b>&]]]]></a>`, `<a><![CDATA[]]></a>`, `<a b="&quot;&#10;"/>`,
 	`<a b = "1"	c="2" />`, `<a><b></a></b>`, `<a>`, `</a>`, `<a/><b/>`, `<a/>x`, `x<a/>`, `<a b=1/>`, `<a b/>`, `<a "b"/>`, `<a b="1"c="2"/>`, `<a b="<"/>`,
-	`<!DOCTYPE a><a/>`, `<a>&b;</a>`, `<a>&#0;</a>`, `<a>&;</a>`, `<a><!x></a>`, `<a><?b c?>d</a>`, `<a><b/ ></a>`, `< a/>`, `<a>]]</a>`, `<x:y x:z="1"></x:y>`, ``, ` `, `<`, `<a`, `<a/`, `<a b="`, `<a>&#x`, `<a><![CDATA[`, `<a><!--`, `<a><?`,
+	`<!DOCTYPE a><a/>`, `<a>&b;</a>`, `<a>&#0;</a>`, `<a>&;</a>`, `<a><!x></a>`, `<a><?b c?>d</a>`, `<a><b/ ></a>`, `< a/>`, `<a>]]</a>`, `<a :b="1" c:="2"/>`, "<a b=\"\r\"/>", `<x:y x:z="1"></x:y>`, ``, ` `, `<`, `<a`, `<a/`, `<a b="`, `<a>&#x`, `<a><![CDATA[`, `<a><!--`, `<a><?`,
 	`<?xml version="1.0" encoding="utf-16"?><a/>`, `<?xml version='1.0' encoding='us-ascii'?><a/>`,
 }
 
