@@ -130,9 +130,14 @@ func guessByWords(head []byte) (Encoding, Guess) {
 // another encoding would have spoilt.
 func sense(cell string) int {
 	n := 0
+	if ascii([]byte(cell)) {
+		return 0
+	}
 	name, unit := splitUnit(strings.TrimSpace(headReplacer.Replace(cell)))
-	if kind, score := readName(name); kind != Unknown && !ascii([]byte(name)) {
-		n += score
+	if !ascii([]byte(name)) {
+		if kind, score := readName(name); kind != Unknown {
+			n += score
+		}
 	}
 	if unit != "" && !ascii([]byte(unit)) {
 		n += 2

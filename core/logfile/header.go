@@ -113,6 +113,22 @@ func splitUnit(s string) (name, unit string) {
 
 func isUnit(s string) bool { return len(quantity.Units(s)) > 0 }
 
+// term is a word of the vocabulary, made ready for matching.
+type term struct {
+	kind         Kind
+	text, padded string // padded with a blank on either side
+	wordless     bool
+}
+
+var vocabulary = func() (all []term) {
+	for k := Time; k <= Record; k++ {
+		for _, w := range words[k] {
+			all = append(all, term{k, w, " " + w + " ", wordless(w)})
+		}
+	}
+	return all
+}()
+
 // readName matches the words of a header against the vocabulary. A higher
 // score is a better match; 0 with Unknown is none.
 func readName(name string) (Kind, int) {
@@ -125,21 +141,19 @@ func readName(name string) (Kind, int) {
 	}
 	best, score, length := Unknown, 0, 0
 	padded := " " + phrase + " "
-	for k := Time; k <= Record; k++ {
-		for _, w := range words[k] {
-			s := 0
-			switch {
-			case w == phrase:
-				s = 10
-			case strings.Contains(padded, " "+w+" "):
-				s = 6
-			case wordless(w) && strings.Contains(phrase, w):
-				s = 6
-			}
-			// The longest match wins: "step time" is a time, not a step.
-			if s > 0 && (len(w) > length || (len(w) == length && s > score)) {
-				best, score, length = k, s, len(w)
-			}
+	for _, w := range vocabulary {
+		s := 0
+		switch {
+		case w.text == phrase:
+			s = 10
+		case strings.Contains(padded, w.padded):
+			s = 6
+		case w.wordless && strings.Contains(phrase, w.text):
+			s = 6
+		}
+		// The longest match wins: "step time" is a time, not a step.
+		if n := len(w.text); s > 0 && (n > length || n == length && s > score) {
+			best, score, length = w.kind, s, n
 		}
 	}
 	if best == Unknown {

@@ -92,12 +92,15 @@ scan:
 		return 0, "", false
 	}
 	unit = strings.TrimSpace(s[i:])
-	if unit != "" && (len(unit) > 12 || !isUnit(unit)) {
+	if unit != "" && (len(unit) > 12 || !startsUnit(unit[0]) || !isUnit(unit)) {
 		return 0, "", false
 	}
 	x, err := strconv.ParseFloat(string(b), 64)
 	return x, unit, err == nil
 }
+
+// startsUnit: a letter, or a sign such as °.
+func startsUnit(c byte) bool { return c|0x20 >= 'a' && c|0x20 <= 'z' || c >= utf8.RuneSelf }
 
 // groupAt is the length of a mark between thousands at the head of s.
 func (sx syntax) groupAt(s string) int {

@@ -25,6 +25,7 @@ type xmlReader struct {
 	attrs  []attribute
 	shut   bool // the start tag was its own end tag
 	cdata  bool
+	marked bool // the place of a byte order mark was passed
 	begun  bool // the root element was seen
 
 	// Of the last token; valid until the next.
@@ -99,6 +100,9 @@ func (x *xmlReader) next() (token, error) {
 		x.shut = false
 		return endTag, x.pop()
 	}
+	if !x.marked {
+		x.passMark()
+	}
 	for {
 		if x.at == x.have && !x.fill() {
 			if len(x.starts) > 0 || !x.begun || !errors.Is(x.end, io.EOF) {
@@ -137,11 +141,21 @@ func (x *xmlReader) next() (token, error) {
 			if len(x.starts) > 0 {
 				return charData, nil
 			}
-			mark := []byte("\xef\xbb\xbf")
-			if len(bytes.TrimSpace(bytes.TrimPrefix(x.text, mark))) > 0 {
+			if len(bytes.Trim(x.text, " \t\r\n")) > 0 {
 				return 0, errXML
 			}
 		}
+	}
+}
+
+// passMark goes past a byte order mark.
+func (x *xmlReader) passMark() {
+	const mark = "\xef\xbb\xbf"
+	x.marked = true
+	for x.have < len(mark) && x.fill() {
+	}
+	if bytes.HasPrefix(x.buf[:x.have], []byte(mark)) {
+		x.at = len(mark)
 	}
 }
 

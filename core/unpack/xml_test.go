@@ -72,7 +72,7 @@ func theirs(r io.Reader) (lines []string, err error) {
 		switch tok := tok.(type) {
 		case xml.CharData:
 			if depth == 0 {
-				if len(strings.TrimSpace(string(tok))) > 0 {
+				if strings.Trim(string(tok), " \t\r\n") != "" {
 					return lines, errors.New("text outside")
 				}
 				continue
@@ -111,7 +111,7 @@ var documents = []string{
 	`<a/>`, `<a></a>`, ` <a b="1" c:d='x"y'>t<e/>u</a> `, "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\r\n<a>\r\n1\r2</a>\n",
 	`<a><!-- b --><c/><!-- > -- ></a>`, `<a>&lt;&#65;&#x3a9;&amp;amp;</a>`, `<a><![CDATA[<b>&]]]]></a>`, `<a><![CDATA[]]></a>`, `<a b="&quot;&#10;"/>`,
 	`<a b = "1"	c="2" />`, `<a><b></a></b>`, `<a>`, `</a>`, `<a/><b/>`, `<a/>x`, `x<a/>`, `<a b=1/>`, `<a b/>`, `<a "b"/>`, `<a b="1"c="2"/>`, `<a b="<"/>`,
-	`<!DOCTYPE a><a/>`, `<a>&b;</a>`, `<a>&#0;</a>`, `<a>&;</a>`, `<a><!x></a>`, `<a><?b c?>d</a>`, `<a><b/ ></a>`, `< a/>`, `<a>]]</a>`, `<a :b="1" c:="2"/>`, "<a b=\"\r\"/>", `<x:y x:z="1"></x:y>`, ``, ` `, `<`, `<a`, `<a/`, `<a b="`, `<a>&#x`, `<a><![CDATA[`, `<a><!--`, `<a><?`,
+	`<!DOCTYPE a><a/>`, `<a>&b;</a>`, `<a>&#0;</a>`, `<a>&;</a>`, `<a><!x></a>`, `<a><?b c?>d</a>`, `<a><b/ ></a>`, `< a/>`, `<a>]]</a>`, `<a :b="1" c:="2"/>`, "\u0085<a/>", "\xef\xbb\xbf<a/>", "\xef\xbb", "<a b=\"\r\"/>", `<x:y x:z="1"></x:y>`, ``, ` `, `<`, `<a`, `<a/`, `<a b="`, `<a>&#x`, `<a><![CDATA[`, `<a><!--`, `<a><?`,
 	`<?xml version="1.0" encoding="utf-16"?><a/>`, `<?xml version='1.0' encoding='us-ascii'?><a/>`,
 }
 
