@@ -97,10 +97,14 @@ func (w *walker) file(name string, r io.ReaderAt, size int64, depth int) error {
 	case isGzip:
 		return w.gzip(name, bufio.NewReaderSize(io.NewSectionReader(r, 0, size), 32<<10), depth)
 	default:
-		if f := what.fault(); f != nil {
-			return f
+		f := what.fault()
+		if f == nil {
+			return errUnknown
 		}
-		return errUnknown
+		if f.Hint == "" {
+			f.Hint = "Export the log as CSV or text and drop that."
+		}
+		return f
 	}
 }
 

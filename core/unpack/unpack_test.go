@@ -118,6 +118,7 @@ func TestRefused(t *testing.T) {
 		{"empty.bin", nil, []string{"no packed file"}},
 		{"a.csv", []byte(someLog), []string{"no packed file"}},
 		{"old.xls", []byte("\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1 and so on"), []string{"old kind", "password", ".xlsx"}},
+		{"a.ico", []byte("\x00\x00\x01\x00"), []string{"it is a picture. Export the log"}},
 		{"a.7z", []byte("7z\xbc\xaf\x27\x1c and so on"), []string{"not read here", ".zip"}},
 		{"none.zip", makeZip(t), []string{"no log in it"}},
 		{"locked.zip", locked, []string{"a.csv", "password", "drop the logs"}},
