@@ -179,3 +179,14 @@ func TestKindsHaveUnits(t *testing.T) {
 		}
 	}
 }
+
+func TestStem(t *testing.T) {
+	for name, want := range map[string]string{
+		"Alder 1.00 A.csv": "Alder 1.00 A", "none": "none", "book.xlsx › Sheet 1.5 A": "book › Sheet 1.5 A",
+		"logs.zip › a.csv": "logs › a", "all.zip › b.ods › Birch": "all › b › Birch",
+	} {
+		if got := stem(name); got != want {
+			t.Errorf("stem(%q) = %q, want %q", name, got, want)
+		}
+	}
+}

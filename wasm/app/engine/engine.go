@@ -282,7 +282,19 @@ func (f *file) findRuns(cutoff float64) {
 	}
 }
 
-func stem(name string) string { return strings.TrimSuffix(name, path.Ext(name)) }
+// stem is a file's name without its ending; of a part of a packed file ("book.xlsx
+// › Sheet 1.5", "logs.zip › a.csv") both names, since the part tells it from others.
+func stem(name string) string {
+	const within = " › "
+	if k := strings.LastIndex(name, within); k >= 0 {
+		part := name[k+len(within):]
+		if !strings.HasSuffix(strings.ToLower(name[:k]), ".xlsx") && !strings.HasSuffix(strings.ToLower(name[:k]), ".ods") {
+			part = stem(part)
+		}
+		return stem(name[:k]) + within + part
+	}
+	return strings.TrimSuffix(name, path.Ext(name))
+}
 
 func (r *run) measure(cutoff float64) {
 	if cutoff > 0 || r.res.Ending != measure.AtEnd {
