@@ -183,7 +183,7 @@ func (ch *chooser) stated() (amps float64, line string) {
 				continue
 			}
 			if u != "" {
-				if unit, ok = unitOfCell(u, quantity.Current); !ok {
+				if unit, ok = quantity.UnitOf(u, quantity.Current); !ok {
 					continue
 				}
 			} else if !head.Stated {

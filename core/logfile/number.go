@@ -4,8 +4,6 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf8"
-
-	"plateau/core/quantity"
 )
 
 // syntax is how a log writes numbers: the decimal mark, and the mark between
@@ -161,6 +159,3 @@ func isBlank(field string) bool {
 	}
 	return s == "" || len(s) < 12 && placeholders[strings.ToLower(s)]
 }
-
-// unitOfCell is the factor of a unit written in a cell of a column of kind k.
-func unitOfCell(unit string, k quantity.Kind) (quantity.Unit, bool) { return quantity.UnitOf(unit, k) }

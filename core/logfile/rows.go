@@ -6,6 +6,7 @@ import (
 	"math"
 	"strings"
 
+	"plateau/core/quantity"
 	"plateau/core/trace"
 )
 
@@ -243,7 +244,7 @@ func (r *rows) field(text string, role role) (x float64, ok bool) {
 		return 0, false
 	}
 	if unit != "" { // a cell that names its unit means it
-		u, ok := unitOfCell(unit, roleKinds[role].of())
+		u, ok := quantity.UnitOf(unit, roleKinds[role].of())
 		return float64(x*u.Factor) + u.Offset, ok && !u.Clock
 	}
 	return float64(x*r.factor[role]) + r.offset[role], true
