@@ -2,7 +2,6 @@ package measure
 
 import (
 	"math"
-	"slices"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -109,25 +108,14 @@ func lineCrossing(r *trace.Run, cutoff float64, from, to int) (t float64, ok boo
 }
 
 // noise is the standard deviation in V of the samples just before sample to
-// from a smooth curve, by third differences, whose variance is 20 times that
-// of the samples (the sum of the squares of 1, 3, 3, 1). The median of their
-// size stands for it (0.6745 of a normal deviation), so that a dip or a knee
-// among them does not count as noise.
+// from a smooth curve.
 func noise(r *trace.Run, to int) float64 {
 	from := max(r.From, to-noiseSpan)
 	var v []float64
 	for w := range r.Trace().Windows(from, to) {
 		v = append(v, w.V...)
 	}
-	if len(v) < 5 {
-		return 0
-	}
-	var size []float64
-	for k := 3; k < len(v); k++ {
-		size = append(size, math.Abs(v[k]-float64(3*v[k-1])+float64(3*v[k-2])-v[k-3]))
-	}
-	slices.Sort(size)
-	return size[len(size)/2] / (0.6745 * math.Sqrt(20))
+	return thirdDifferences(v)
 }
 
 // pair is the points at sample k and the one after it.
@@ -172,6 +160,9 @@ func extend(r *trace.Run, cutoff float64) (trace.Point, bool) {
 		return trace.Point{}, false
 	}
 	wait := (cutoff - b.V) / slope
+	if w, ok := bending(r, a, b, cutoff); ok {
+		wait = w
+	}
 	if !(wait > 0 && wait <= b.T-a.T) {
 		return trace.Point{}, false
 	}
@@ -182,6 +173,29 @@ func extend(r *trace.Run, cutoff float64) (trace.Point, bool) {
 	p.E += float64(dq * (b.V + cutoff) / 2)
 	p.V = cutoff
 	return p, true
+}
+
+// bending is how long in s a voltage that falls ever faster takes from b, the
+// run's last sample, to the cut-off: by the parabola through the last three
+// samples, where they bend more than noise. A knee bends faster still, so that
+// even this is rather long.
+func bending(r *trace.Run, a, b trace.Point, cutoff float64) (float64, bool) {
+	if r.To-r.From < 4 {
+		return 0, false
+	}
+	before, _ := pair(r, r.To-3)
+	h, g := b.T-a.T, a.T-before.T
+	s2, s1 := (b.V-a.V)/h, (a.V-before.V)/g
+	if !(h > 0) || !(g > 0) || !(s2 < s1) || !((s1-s2)*h > 8*noise(r, r.To)) {
+		return 0, false
+	}
+	curve := 2 * (s2 - s1) / (h + g)
+	s := s2 + float64(curve*h)/2
+	root := float64(s*s) + float64(2*curve*(cutoff-b.V))
+	if !(s < 0) || !(root > 0) {
+		return 0, false
+	}
+	return (-s - math.Sqrt(root)) / curve, true
 }
 
 // slopeOver is the slope in V/s of the line through the last n samples.

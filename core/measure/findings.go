@@ -2,8 +2,12 @@ package measure
 
 import (
 	"fmt"
+	"math"
+	"slices"
 
+	"plateau/core/cell"
 	"plateau/core/quantity"
+	"plateau/core/tester"
 	"plateau/core/trace"
 )
 
@@ -21,69 +25,103 @@ const (
 // String is the word on screen.
 func (s Severity) String() string { return [...]string{"note", "caution", "fault"}[s] }
 
-// Finding is a remark on a run, with the numbers that made it and what to do.
+// Finding is a remark on a run.
 type Finding struct {
 	Severity Severity
-	Text     string
+	// Text is what was seen, with the numbers that made it; Do what to do.
+	Text, Do string
+	Rule
+	// Safety: people can come to harm.
+	Safety bool
+	// At is the place on the curve, in s since the load came on; NaN for none.
+	At float64
 }
 
+// Rule is what a finding is judged by, and where that is from.
+type Rule struct{ Says, Source string }
+
+// Where rules are from.
 const (
-	// edgeShare of the capacity is how much the load's edges may hide before
-	// it is said. Common practice, no source.
-	edgeShare = 0.002
-	// hot in °C is where a cell is too hot for most datasheets. Common
-	// practice, no source: the datasheet's own limit counts.
-	hot = 60
+	practice  = "common practice, no source"
+	datasheet = "the cell’s datasheet, as entered"
 )
 
-// Findings looks at a run and its results, which end at a cut-off in V where
-// that is above zero.
-func Findings(r *trace.Run, res Results, cutoff float64, w quantity.Words) []Finding {
-	var out []Finding
-	say := func(s Severity, format string, args ...any) {
-		out = append(out, Finding{s, fmt.Sprintf(format, args...)})
-	}
-	volts := func(x float64) string { return w.Fixed(x, 3) + " V" }
-	switch {
-	case r.From == 0:
-		say(Caution, "The log begins under load: what was taken out before its first row is not counted. Start the log before the discharge.")
-	case !r.Before.Rest:
-		say(Caution, "The discharge follows on another load without a rest: it did not start from a full, rested cell.")
-	}
-	switch res.Ending {
-	case NotReached:
-		say(Caution, "The run ended at %s, above the cut-off of %s: the cell gives at least these figures.", volts(res.Lowest), volts(cutoff))
-	case JustAbove:
-		say(Note, "The last sample lies just above the cut-off: the figures are carried on to %s along the last slope.", volts(cutoff))
-	case AllBelow:
-		say(Fault, "The voltage is below the cut-off of %s from the first sample on: no figures.", volts(cutoff))
-	}
-	if res.Capacity > 0 && res.EdgeLimit > edgeShare*res.Capacity {
-		moment, gaps := "came on", w.Fixed(r.Before.Width, 0)+" s"
-		if res.Ending == AtEnd || res.Ending == NotReached {
-			moment, gaps = "came on or went off", gaps+" and "+w.Fixed(r.After.Width, 0)+" s"
-		}
-		say(Caution, "The log has no sample at the moment when the load %s (a gap of %s): the capacity can be off by up to %s mAh. Log more often.",
-			moment, gaps, w.Fixed(res.EdgeLimit*1000, 0))
-	}
-	if gap, at := longestGap(r); gap > 0 {
-		say(Caution, "The log has a gap of %s s, %s after the start: what happened in it is drawn as a straight line.", w.Fixed(gap, 0), quantity.Clock(at))
-	}
-	if res.TempMax > hot {
-		say(Caution, "The cell reached %s °C. Hot lithium cells can vent and burn: keep to the datasheet's limit, and ask a qualified person.", w.Fixed(res.TempMax, 1))
-	}
-	return out
+// qualified is added to every finding that is about safety.
+const qualified = " Follow the datasheet and the rules that hold where you are, and ask a qualified person."
+
+// Facts are a run, its results and what is known of how it was made.
+type Facts struct {
+	Run     *trace.Run
+	Results Results
+	Cutoff  float64 // V, asked for; 0 for none
+	Cell    cell.Cell
+	Tester  tester.Spec
+	Words   quantity.Words
+	// Charge is the one before the run, nil where the log has none.
+	Charge *Charge
+	// What the reader noticed of the log's clock.
+	WentBack, WentBackLine, Restarts, RestartLine int
 }
 
-// longestGap is the longest interval in s between two loaded samples, and when
-// it began after the start; 0 where none stands out: ten times the mean one
-// and a two-hundredth of the run.
-func longestGap(r *trace.Run) (gap, at float64) {
-	tr := r.Trace()
-	gap, k := tr.LongestGap(r.From, r.To)
-	span := tr.Time(r.To-1) - tr.Time(r.From)
-	if n := float64(r.To - r.From - 1); !(gap > 10*span/n) || !(gap > span/200) {
-		return 0, 0
+// finder gathers the findings of one run.
+type finder struct {
+	Facts
+	out []Finding
+}
+
+// Findings looks at a run: what is about safety first, then by severity.
+func Findings(f Facts) []Finding {
+	x := &finder{Facts: f}
+	x.start()
+	x.fullyCharged()
+	x.rest()
+	x.ambient()
+	x.load()
+	x.limits()
+	x.log()
+	x.counters()
+	x.end()
+	x.plausible()
+	slices.SortStableFunc(x.out, func(a, b Finding) int {
+		if a.Safety != b.Safety {
+			return map[bool]int{true: -1, false: 1}[a.Safety]
+		}
+		return int(b.Severity) - int(a.Severity)
+	})
+	return x.out
+}
+
+// say adds a finding and returns it, for what few have.
+func (x *finder) say(s Severity, r Rule, do, format string, args ...any) *Finding {
+	x.out = append(x.out, Finding{Severity: s, Text: fmt.Sprintf(format, args...), Do: do, Rule: r, At: math.NaN()})
+	return &x.out[len(x.out)-1]
+}
+
+// danger adds a finding about safety.
+func (x *finder) danger(r Rule, do, format string, args ...any) *Finding {
+	f := x.say(Caution, r, do+qualified, format, args...)
+	f.Safety = true
+	return f
+}
+
+func (x *finder) volts(v float64) string   { return x.Words.Fixed(v, 3) + " V" }
+func (x *finder) amps(a float64) string    { return x.Words.Fixed(a, quantity.Decimals(a, 4)) + " A" }
+func (x *finder) celsius(c float64) string { return x.Words.Fixed(c, 1) + " °C" }
+func (x *finder) percent(p float64) string { return x.Words.Fixed(100*p, 1) + " %" }
+
+// whole is a voltage of one cell as that of the cells in series.
+func (x *finder) whole(v float64) float64 { return v * x.Cell.Cells() }
+
+// each says what a voltage is for each cell, where there are several in series.
+func (x *finder) each(v float64) string {
+	if x.Cell.Series > 1 {
+		return fmt.Sprintf(" (%s a cell)", x.volts(v/x.Cell.Cells()))
 	}
-	return gap, tr.Time(k-1) - tr.Time(r.From) + r.Before.Width/2
+	return ""
+}
+
+// since is an instant of the trace in s since the load came on.
+func (x *finder) since(k int) float64 {
+	tr := x.Run.Trace()
+	return tr.Time(k) - tr.Time(x.Run.From) + x.Run.Before.Width/2
 }

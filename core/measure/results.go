@@ -58,7 +58,19 @@ type Results struct {
 	// which the load came on and went off: the capacity cannot be off by more
 	// on their account. Ah.
 	EdgeLimit float64
+	// Fixed says that the log's last row was written at the very moment the load
+	// went off, off the grid of the others: nothing after it is counted.
+	Fixed bool
+	// Extended is the charge in Ah by which figures were carried on past the
+	// last sample.
+	Extended float64
 }
+
+// toLoadOff: the results go to where the load went off.
+func (res Results) toLoadOff() bool { return res.Ending == AtEnd || res.Ending == NotReached }
+
+// atCutoff: the results end at a cut-off, whose voltage is given and not read.
+func (res Results) atCutoff() bool { return res.Ending == AtCutoff || res.Ending == JustAbove }
 
 // Discharge gives the results of a run, down to a cut-off in V where that is
 // above zero.
@@ -66,8 +78,11 @@ func Discharge(r *trace.Run, cutoff float64) (Results, error) {
 	end, ending := endOf(r, cutoff)
 	res := Results{Ending: ending, Lowest: r.Last().V, End: end.V, Duration: end.T}
 	res.Capacity, res.Energy = end.Q, end.E
+	if ending == JustAbove {
+		res.Extended = end.Q - r.Last().Q
+	}
 	edges := r.Before.Charge
-	if ending == AtEnd || ending == NotReached {
+	if res.Fixed = res.toLoadOff() && r.IsOffGrid(); res.toLoadOff() && !res.Fixed {
 		res.Capacity += r.After.Charge
 		res.Energy += r.After.Energy
 		res.Duration += r.After.Width / 2

@@ -14,8 +14,10 @@ const SegmentLen = 2048
 type column [SegmentLen]float64
 
 type segment struct {
-	t, v, i, temp *column  // temp is nil where the log has no temperature
-	sum           *summary // nil until asked for
+	t, v, i, temp *column                        // temp is nil where the log has no temperature
+	counts        [counters]*[SegmentLen]float32 // nil where the log does not count
+	read          *column                        // the voltage as read, where v is corrected for the leads
+	sum           *summary                       // nil until asked for
 }
 
 // Trace is a log's samples in order. Times are s from the first sample and do
@@ -26,17 +28,26 @@ type Trace struct {
 	segs []segment
 	n    int
 	temp bool
+	has  [counters]bool
+	lead float64   // Ω
+	tops []float64 // V, the highest of each segment; nil until asked for
 }
 
 // New returns an empty trace, with a temperature column or without.
 func New(temperature bool) *Trace { return &Trace{temp: temperature} }
 
-// Append adds one sample. temp is left out where the trace has no column for it.
+// Append adds one sample. temp is left out where the trace has no column for it;
+// counters are NaN.
 func (tr *Trace) Append(t, v, i, temp float64) {
 	w := tr.Room()
 	w.T[0], w.V[0], w.I[0] = t, v, i
 	if w.Temp != nil {
 		w.Temp[0] = temp
+	}
+	for _, c := range w.Counts {
+		if c != nil {
+			c[0] = float32(math.NaN())
+		}
 	}
 	tr.Added(1)
 }
@@ -55,6 +66,11 @@ func (tr *Trace) Room() Window {
 	if s.temp != nil {
 		w.Temp = s.temp[k:]
 	}
+	for c := range s.counts {
+		if s.counts[c] != nil {
+			w.Counts[c] = s.counts[c][k:]
+		}
+	}
 	return w
 }
 
@@ -62,6 +78,7 @@ func (tr *Trace) Room() Window {
 // is summed up at once, while it is at hand.
 func (tr *Trace) Added(n int) {
 	tr.n += n
+	tr.tops = nil
 	if n > 0 && tr.n%SegmentLen == 0 {
 		tr.sum(tr.n - SegmentLen)
 	}
@@ -71,6 +88,11 @@ func (tr *Trace) grow() {
 	s := segment{t: new(column), v: new(column), i: new(column)}
 	if tr.temp {
 		s.temp = new(column)
+	}
+	for c := range s.counts {
+		if tr.has[c] {
+			s.counts[c] = new([SegmentLen]float32)
+		}
 	}
 	tr.segs = append(tr.segs, s)
 }
@@ -99,10 +121,12 @@ func (tr *Trace) Temperature(k int) float64 {
 }
 
 // Window is a part of a trace that lies in one piece: sample Start+j is
-// T[j], V[j], I[j], and Temp[j] where Temp is not nil.
+// T[j], V[j], I[j], and Temp[j] where Temp is not nil; Counts are the log's own
+// counters, by [Counter], nil where there is none.
 type Window struct {
 	Start         int
 	T, V, I, Temp []float64
+	Counts        [counters][]float32
 }
 
 // Windows yields samples from (included) to to (left out) piece by piece, so
@@ -116,6 +140,11 @@ func (tr *Trace) Windows(from, to int) func(yield func(Window) bool) {
 			w := Window{Start: k, T: s.t[a:b], V: s.v[a:b], I: s.i[a:b]}
 			if s.temp != nil {
 				w.Temp = s.temp[a:b]
+			}
+			for c := range s.counts {
+				if s.counts[c] != nil {
+					w.Counts[c] = s.counts[c][a:b]
+				}
 			}
 			if !yield(w) {
 				return

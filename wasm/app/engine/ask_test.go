@@ -44,7 +44,7 @@ func TestQuestionAndAnswer(t *testing.T) {
 		t.Errorf("a current that is none: %+v", reply.Look)
 	}
 	v = dropBy(e, 1, "volts.csv", b.String(), &wire.Rules{Current: "1500 mA"})
-	if f := v.Files[0]; f.State != "read" || !f.Ruled || len(v.Runs) != 1 || v.Runs[0].Capacity != "1.500" || v.Runs[0].Energy != "5.250" {
+	if f := v.Files[0]; f.State != "read" || !f.Ruled || len(v.Runs) != 1 || v.Runs[0].Capacity.Value != "1.500" || v.Runs[0].Energy.Value != "5.250" {
 		t.Errorf("file %+v, runs %+v", f, v.Runs)
 	}
 }
@@ -53,12 +53,12 @@ func TestQuestionAndAnswer(t *testing.T) {
 func TestRulesOutrankGuesses(t *testing.T) {
 	text := "t/s,U measured/V,U load/V,I/A\n0,4.2,4.1,2\n1800,4.0,3.9,2\n3600,3.8,3.5,2\n"
 	e := &Engine{}
-	if v := dropBy(e, 1, "a.csv", text, nil); v.Runs[0].End != "3.800" {
+	if v := dropBy(e, 1, "a.csv", text, nil); v.Runs[0].End.Value != "3.800" {
 		t.Fatalf("unaided: %+v", v.Runs)
 	}
 	rules := &wire.Rules{Columns: []wire.ColumnRule{{Index: 1, Kind: "ignore"}, {Index: 2, Kind: "voltage", Unit: "V"}, {Index: 3, Kind: "current", Unit: "mA"}}}
 	v := dropBy(e, 1, "a.csv", text, rules)
-	if r := v.Runs[0]; r.End != "3.500" || r.Capacity != "0.002000" {
+	if r := v.Runs[0]; r.End.Value != "3.500" || r.Capacity.Value != "0.002000" {
 		t.Errorf("by rules: %+v", r)
 	}
 	key := v.Files[0].Key
@@ -80,7 +80,7 @@ func TestCommaTwice(t *testing.T) {
 		t.Fatalf("file %+v", f)
 	}
 	v = dropBy(e, 1, "twice.csv", text, &wire.Rules{Delimiter: ",", Decimal: ","})
-	if len(v.Runs) != 1 || v.Runs[0].Capacity != "1.000" || v.Runs[0].End != "4.101" {
+	if len(v.Runs) != 1 || v.Runs[0].Capacity.Value != "1.000" || v.Runs[0].End.Value != "4.101" {
 		t.Errorf("files %+v, runs %+v", v.Files, v.Runs)
 	}
 }
@@ -134,7 +134,7 @@ func TestSplitLogIsJoined(t *testing.T) {
 		for _, k := range order {
 			v = dropBy(e, k+1, fmt.Sprintf("part %d.csv", k+1), part[k].String(), nil)
 		}
-		if len(v.Runs) != 1 || v.Runs[0].Capacity != want || v.Runs[0].File != 1 {
+		if len(v.Runs) != 1 || v.Runs[0].Capacity.Value != want || v.Runs[0].File != 1 {
 			t.Fatalf("order %v: runs %+v, want one of %s Ah", order, v.Runs, want)
 		}
 		if notes := strings.Join(v.Files[0].Notes, " "); !strings.Contains(notes, "goes on in “part 2.csv”") {

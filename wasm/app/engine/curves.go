@@ -34,11 +34,20 @@ func (e *Engine) abscissa(name string, runs []*run) abscissa {
 	return abscissa{trace.ByCharge, "Discharged charge / Ah", "Ah", 1}
 }
 
-// curves draws the visible runs for a plot of the width asked for.
+// voltageColumns are the heads of a readout of voltage curves.
+var voltageColumns = []string{"Voltage / V", "Charge / Ah", "Energy / Wh", "Time / h:mm:ss", "Temperature / °C"}
+
+// curves draws what is asked for, for a plot of the width asked for.
 func (e *Engine) curves(c wire.Command) (*wire.Curves, [][]float64) {
+	switch c.Show {
+	case "incremental":
+		return e.incremental(c)
+	case "resistance":
+		return e.resistanceCurves(c)
+	}
 	runs := e.all(c.Hidden)
 	a := e.abscissa(c.Axis, runs)
-	out := &wire.Curves{Axis: c.Axis, XLabel: a.label, YLabel: "Voltage / V", TLabel: "Temperature / °C", Series: []wire.Series{}}
+	out := &wire.Curves{Axis: c.Axis, XLabel: a.label, YLabel: "Voltage / V", TLabel: "Temperature / °C", Series: []wire.Series{}, Columns: voltageColumns}
 	if e.cutoff > 0 {
 		out.Cutoff = &e.cutoff
 	}
@@ -63,26 +72,54 @@ func (e *Engine) curves(c wire.Command) (*wire.Curves, [][]float64) {
 		if hot {
 			data = append(data, temps.Points())
 		}
+		out.Marks = append(out.Marks, marks(r, a)...)
 	}
 	return out, data
 }
 
+// marks are the places of a run's findings on its curve.
+func marks(r *run, a abscissa) []wire.Mark {
+	var list []wire.Mark
+	for _, c := range r.checks {
+		if math.IsNaN(c.At) {
+			continue
+		}
+		p, ok := r.At(trace.ByTime, c.At)
+		if !ok {
+			p = r.Last()
+			if c.At < p.T/2 {
+				for first := range r.Points(r.From) {
+					p = first
+					break
+				}
+			}
+		}
+		list = append(list, wire.Mark{Run: r.id, X: p.On(a.axis) / a.per, Y: p.V, Severity: c.Severity.String(), Text: c.Text})
+	}
+	return list
+}
+
 // readout is every visible curve at one abscissa.
 func (e *Engine) readout(c wire.Command) *wire.Readout {
+	switch c.Show {
+	case "incremental":
+		return e.readIncremental(c)
+	case "resistance":
+		return e.readResistance(c)
+	}
 	runs := e.all(c.Hidden)
 	a := e.abscissa(c.Axis, runs)
 	w := e.words
 	out := &wire.Readout{X: w.Fixed(c.X, quantity.Decimals(max(c.X, 1), digits)) + " " + a.unit, Runs: []wire.ReadoutRun{}}
 	for _, r := range runs {
-		row := wire.ReadoutRun{Run: r.id}
+		row := wire.ReadoutRun{Run: r.id, Values: make([]string, len(voltageColumns))}
 		if p, ok := r.At(a.axis, c.X*a.per); ok {
-			row.Voltage = w.Fixed(p.V, 3)
-			row.Charge = w.Fixed(p.Q, quantity.Decimals(max(p.Q, 1), digits))
-			row.Energy = w.Fixed(p.E, quantity.Decimals(max(p.E, 1), digits))
-			row.Time = quantity.Clock(p.T)
+			temp := ""
 			if !math.IsNaN(p.Temp) {
-				row.Temperature = w.Fixed(p.Temp, 1)
+				temp = w.Fixed(p.Temp, 1)
 			}
+			row.Values = []string{w.Fixed(p.V, 3), w.Fixed(p.Q, quantity.Decimals(max(p.Q, 1), digits)),
+				w.Fixed(p.E, quantity.Decimals(max(p.E, 1), digits)), quantity.Clock(p.T), temp}
 		}
 		out.Runs = append(out.Runs, row)
 	}

@@ -15,6 +15,7 @@ import (
 	"plateau/core/measure"
 	"plateau/core/publish"
 	"plateau/core/quantity"
+	"plateau/core/tester"
 	"plateau/core/trace"
 	"plateau/wasm/app/guard"
 	"plateau/wasm/app/wire"
@@ -29,7 +30,16 @@ type Engine struct {
 	files  []*file
 	cutoff float64 // V; 0 for none
 	badCut string  // why the typed cut-off was not taken
-	words  quantity.Words
+
+	tester wire.Tester // as typed
+	spec   tester.Spec
+	// demoTester: the tester is the demo's, and not to be taken for that of
+	// other logs.
+	demoTester bool
+	cells      map[string]*known
+	assigned   map[string]string // runs to cells, where a person said so
+	void       map[string]string // runs to why they do not count
+	words      quantity.Words
 
 	reading *reading
 }
@@ -49,18 +59,31 @@ type file struct {
 	about    string
 	question string       // what a person has to settle before there are figures
 	key      string       // names its header
+	demo     bool         // one of the demo's
 	joined   int          // the log that it goes on from; 0 for none
 	own      *logfile.Log // as it was read, where it is part of several; else nil
 }
 
 // run is one discharge in it.
 type run struct {
-	id     string
-	name   string
-	colour int
+	id      string
+	name    string
+	stem    string // of the file's name
+	colour  int
+	cell    string
+	guessed bool
+	void    string
 	*trace.Run
-	res measure.Results
-	err error
+	res     measure.Results
+	err     error
+	budgets measure.Budgets
+	use     tester.Use
+	checks  []measure.Finding
+	charge  *measure.Charge // before it; nil for none
+	// chargeWhy is why there is none, or what is to be known of it.
+	chargeWhy string
+	step      []measure.Resistance
+	stepWhy   string
 }
 
 // reading is the log whose bytes are coming in.
@@ -127,7 +150,10 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 	case "cutoff":
 		e.setCutoff(c.Text)
 	case "view":
-		e.words.Comma = c.DecimalComma
+		if e.words.Comma != c.DecimalComma {
+			e.words.Comma = c.DecimalComma
+			e.measure()
+		}
 	case "curves":
 		reply, data := e.curves(c)
 		return wire.Reply{Curves: reply}, data
@@ -139,6 +165,17 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 		return e.bdf(c.File), nil
 	case "report":
 		return e.report(c), nil
+	case "tester":
+		e.setTester(c.Tester)
+	case "cell":
+		e.setCell(c.Cell)
+	case "assign":
+		e.assign(c.Run, c.Text)
+		e.measure()
+	case "void":
+		e.setVoid(c.Run, c.Text)
+	case "details":
+		return e.details(c.Run), nil
 	case "results":
 		d, err := e.download()
 		if err != nil {
@@ -239,13 +276,14 @@ func (e *Engine) file(id int, name string, log *logfile.Log, err error) *file {
 		return f
 	}
 	f.log = log
-	f.findRuns(e.cutoff)
+	e.findRuns(f)
 	return f
 }
 
 // findRuns looks for the discharges in a file's log.
-func (f *file) findRuns(cutoff float64) {
+func (e *Engine) findRuns(f *file) {
 	id, name, log := f.id, f.name, f.log
+	log.Trace.SetLead(e.lead())
 	f.runs, f.small = nil, 0
 	var top float64
 	var runs []*trace.Run
@@ -274,7 +312,15 @@ func (f *file) findRuns(cutoff float64) {
 		if len(f.runs) > 1 {
 			r.name = fmt.Sprintf("%s · %d", r.name, k+1)
 		}
-		r.measure(cutoff)
+		r.stem = stem(name)
+		if c, why := measure.ChargeBefore(r.Run); c.To > c.From {
+			r.charge, r.chargeWhy = &c, why
+		} else {
+			r.chargeWhy = why
+		}
+		r.step, r.stepWhy = measure.StepResistance(r.Run, nil)
+		e.name(r)
+		e.measureRun(f, r)
 	}
 	if len(f.runs) == 0 {
 		f.fault = &logfile.Fault{File: name, Err: errNoDischarge,
@@ -296,14 +342,37 @@ func stem(name string) string {
 	return strings.TrimSuffix(name, path.Ext(name))
 }
 
-func (r *run) measure(cutoff float64) {
-	if cutoff > 0 || r.res.Ending != measure.AtEnd {
-		r.res, r.err = measure.Discharge(r.Run, cutoff)
+// measure works out every run's figures anew.
+func (e *Engine) measure() {
+	for _, f := range e.files {
+		for _, r := range f.runs {
+			e.measureRun(f, r)
+		}
 	}
 }
 
-// demo reads the demo's logs by the same way as any other.
+func (e *Engine) measureRun(f *file, r *run) {
+	r.res, r.err = measure.Discharge(r.Run, e.cutoff)
+	r.budgets, r.use = measure.Uncertainty(r.Run, r.res, e.spec)
+	r.checks = measure.Findings(measure.Facts{Run: r.Run, Results: r.res, Cutoff: e.cutoff, Cell: e.cellNamed(r.cell), Tester: e.spec,
+		Words: e.words, Charge: r.charge, WentBack: f.log.WentBack, WentBackLine: f.log.WentBackLine,
+		Restarts: f.log.Restarts, RestartLine: f.log.RestartLine})
+}
+
+// demo reads the demo's logs by the same way as any other, and takes its cells'
+// datasheets and its tester, where nothing else was said of them.
 func (e *Engine) demo(id int) {
+	for _, c := range demo.Cells() {
+		if e.cells[c.Name] == nil {
+			w := e.cellTyped(c)
+			e.setCell(&w)
+		}
+	}
+	if testerEmpty(e.tester) {
+		w := e.testerTyped(demo.Tester())
+		e.setTester(&w)
+		e.demoTester = true
+	}
 	for _, l := range demo.Logs() {
 		var text bytes.Buffer
 		_, err := l.WriteTo(&text)
@@ -312,7 +381,7 @@ func (e *Engine) demo(id int) {
 			log, err = logfile.Read(l.Name, bytes.NewReader(text.Bytes()))
 		}
 		f := e.file(id, l.Name, log, err)
-		f.head = text.Bytes()[:min(text.Len(), keptHead)]
+		f.head, f.demo = text.Bytes()[:min(text.Len(), keptHead)], true
 		e.put(f)
 		id++
 	}
@@ -333,9 +402,7 @@ func (e *Engine) setCutoff(s string) {
 			e.cutoff = v
 		}
 	}
-	for _, r := range e.all(nil) {
-		r.measure(e.cutoff)
-	}
+	e.measure()
 }
 
 func (e *Engine) download() (*wire.Download, error) {

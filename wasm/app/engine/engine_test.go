@@ -42,8 +42,8 @@ func TestDropGivesFiguresAndCurve(t *testing.T) {
 		t.Fatalf("view %+v", v)
 	}
 	r := v.Runs[0]
-	if r.Name != "Alder" || r.Capacity != "2.000" || r.Energy != "7.000" || r.Average != "3.500" || r.MidPoint != "3.500" ||
-		r.Duration != "1:00:00" || r.Current != "2.000" || r.Start != "4.000" || r.End != "3.000" || r.TempMax != "26.0" || r.TempRise != "6.0" {
+	if r.Name != "Alder" || r.Capacity.Value != "2.000" || r.Energy.Value != "7.000" || r.Average.Value != "3.500" || r.MidPoint.Value != "3.500" ||
+		r.Duration.Value != "1:00:00" || r.Current.Value != "2.000" || r.Start.Value != "4.000" || r.End.Value != "3.000" || r.TempMax.Value != "26.0" || r.TempRise.Value != "6.0" {
 		t.Errorf("run %+v", r)
 	}
 	for axis, last := range map[string]float64{"charge": 2, "energy": 7, "time": 60} {
@@ -57,11 +57,11 @@ func TestDropGivesFiguresAndCurve(t *testing.T) {
 		}
 	}
 	reply, _ := e.Do(wire.Command{Do: "readout", Axis: "charge", X: 1})
-	if got := reply.Readout.Runs[0]; got.Voltage != "3.500" || got.Charge != "1.000" || got.Time != "0:30:00" || got.Temperature != "23.0" {
+	if got := reply.Readout.Runs[0]; strings.Join(got.Values, " ") != "3.500 1.000 3.750 0:30:00 23.0" {
 		t.Errorf("readout %+v", got)
 	}
 	reply, _ = e.Do(wire.Command{Do: "readout", Axis: "charge", X: 2.5})
-	if got := reply.Readout.Runs[0]; got.Voltage != "" {
+	if got := reply.Readout.Runs[0]; strings.Join(got.Values, "") != "" {
 		t.Errorf("readout past the end %+v", got)
 	}
 }
@@ -73,19 +73,19 @@ func TestCutoff(t *testing.T) {
 		reply, _ := e.Do(wire.Command{Do: "cutoff", Text: s})
 		return reply.View
 	}
-	if v := set("3,5 V"); v.Runs[0].Capacity != "1.000" || v.Runs[0].End != "3.500" || v.CutoffError != "" {
+	if v := set("3,5 V"); v.Runs[0].Capacity.Value != "1.000" || v.Runs[0].End.Value != "3.500" || v.CutoffError != "" {
 		t.Errorf("at 3.5 V: %+v", v)
 	}
-	if v := set("abc"); v.CutoffError == "" || v.Runs[0].Capacity != "1.000" {
+	if v := set("abc"); v.CutoffError == "" || v.Runs[0].Capacity.Value != "1.000" {
 		t.Errorf("a cut-off that is none must be said and change nothing: %+v", v)
 	}
-	if v := set("2.0"); v.Runs[0].Capacity != "2.000" || !strings.Contains(v.Runs[0].Checks[1].Text, "above the cut-off") {
+	if v := set("2.0"); v.Runs[0].Capacity.Value != "2.000" || !v.Runs[0].AtLeast || !strings.Contains(fmt.Sprint(v.Runs[0].Checks), "above the cut-off") {
 		t.Errorf("at 2.0 V: %+v", v)
 	}
-	if v := set("4.5"); v.Runs[0].Capacity != "" {
+	if v := set("4.5"); v.Runs[0].Capacity.Value != "" {
 		t.Errorf("at 4.5 V there are no figures: %+v", v)
 	}
-	if v := set(""); v.Runs[0].Capacity != "2.000" || v.Cutoff != "" {
+	if v := set(""); v.Runs[0].Capacity.Value != "2.000" || v.Cutoff != "" {
 		t.Errorf("without: %+v", v)
 	}
 }
@@ -103,7 +103,7 @@ func TestBadFileAmongGood(t *testing.T) {
 		t.Errorf("a log without discharge: %+v", v.Files[2])
 	}
 	v = drop(e, 4, "again.csv", line(two)).View
-	if len(v.Runs) != 2 || v.Runs[0].Capacity != "2.000" || v.Runs[1].Capacity != "2.000" || v.Runs[0].Colour == v.Runs[1].Colour {
+	if len(v.Runs) != 2 || v.Runs[0].Capacity.Value != "2.000" || v.Runs[1].Capacity.Value != "2.000" || v.Runs[0].Colour == v.Runs[1].Colour {
 		t.Errorf("runs %+v", v.Runs)
 	}
 	reply, _ := e.Do(wire.Command{Do: "remove", File: 1})

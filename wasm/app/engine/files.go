@@ -14,6 +14,20 @@ func (e *Engine) put(f *file) {
 		r.colour = uncoloured
 	}
 	e.colour()
+	e.dropDemoTester()
+}
+
+// dropDemoTester forgets the demo's tester once there are other logs, or none of
+// the demo's any more.
+func (e *Engine) dropDemoTester() {
+	of := map[bool]int{}
+	for _, f := range e.files {
+		of[f.demo]++
+	}
+	if e.demoTester && (of[true] == 0 || of[false] > 0) {
+		e.demoTester = false
+		e.setTester(nil)
+	}
 }
 
 // uncoloured marks a run that has no colour yet.
@@ -44,6 +58,7 @@ func (e *Engine) remove(id int) {
 			if f.own != nil {
 				e.part()
 			}
+			e.dropDemoTester()
 			return
 		}
 	}

@@ -43,7 +43,7 @@ func (e *Engine) part() {
 		if f.own != nil {
 			colours := f.colours()
 			f.log, f.own, f.joined = f.own, nil, 0
-			f.findRuns(e.cutoff)
+			e.findRuns(f)
 			f.paint(colours)
 			apart = true
 		}
@@ -96,17 +96,16 @@ func goesOn(a, b *file) bool {
 func (e *Engine) append(a, b *file) {
 	shift := b.log.Origin - a.log.Origin
 	tr := trace.New(a.log.Trace.HasTemperature() && b.log.Trace.HasTemperature())
-	for k, l := range []*logfile.Log{a.log, b.log} {
-		for w := range l.Trace.Windows(0, l.Trace.Len()) {
-			for j := range w.T {
-				c := math.NaN()
-				if w.Temp != nil {
-					c = w.Temp[j]
-				}
-				tr.Append(w.T[j]+float64(float64(k)*shift), w.V[j], w.I[j], c)
-			}
+	for _, c := range []trace.Counter{trace.CounterCharge, trace.CounterEnergy} {
+		if a.log.Trace.HasCounter(c) && b.log.Trace.HasCounter(c) {
+			tr.WithCounter(c)
 		}
 	}
+	for _, l := range []*logfile.Log{a.log, b.log} {
+		l.Trace.SetLead(0) // the whole is corrected at once
+	}
+	tr.Copy(a.log.Trace, 0)
+	tr.Copy(b.log.Trace, shift)
 	whole := *a.log
 	whole.Trace, whole.Rows = tr, a.log.Rows+b.log.Rows
 	whole.Notes = append(whole.Notes[:len(whole.Notes):len(whole.Notes)], fmt.Sprintf("The log goes on in “%s”: both were joined by their times.", b.name))
@@ -117,7 +116,7 @@ func (e *Engine) append(a, b *file) {
 	}
 	colours := a.colours()
 	a.log = &whole
-	a.findRuns(e.cutoff)
+	e.findRuns(a)
 	a.paint(colours)
 	e.colour()
 	b.joined, b.runs = a.id, nil

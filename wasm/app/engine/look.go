@@ -170,8 +170,13 @@ func (e *Engine) bdf(id int) wire.Reply {
 	if f == nil || f.log == nil {
 		return wire.Reply{Error: "There is no trace of this log to save."}
 	}
+	// As read: the log is the evidence, a correction is not.
+	tr := f.log.Trace
+	lead := tr.Lead()
+	tr.SetLead(0)
+	defer tr.SetLead(lead)
 	var b bytes.Buffer
-	if err := publish.TraceBDF(&b, f.log.Trace); err != nil {
+	if err := publish.TraceBDF(&b, tr); err != nil {
 		return wire.Reply{Error: err.Error()}
 	}
 	return wire.Reply{Download: &wire.Download{Name: stem(f.name) + ".bdf.csv", Type: "text/csv;charset=utf-8", Text: b.String()}}

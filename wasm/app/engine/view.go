@@ -3,9 +3,9 @@ package engine
 import (
 	"fmt"
 	"math"
+	"strings"
 
 	"plateau/core/measure"
-	"plateau/core/quantity"
 	"plateau/wasm/app/wire"
 )
 
@@ -15,35 +15,62 @@ const digits = 4
 
 // view is the page as it should be now.
 func (e *Engine) view() *wire.View {
-	v := &wire.View{Files: []wire.File{}, Runs: []wire.Run{}, CutoffError: e.badCut}
+	v := &wire.View{Files: []wire.File{}, Runs: []wire.Run{}, CutoffError: e.badCut, Tester: e.testerView(), Cells: e.cellViews()}
 	if e.cutoff > 0 {
 		v.Cutoff = e.words.Fixed(e.cutoff, 3) + " V"
 	}
-	w := e.words
-	var ah, wh, amps float64
-	for _, r := range e.all(nil) {
-		ah, wh, amps = max(ah, r.res.Capacity), max(wh, r.res.Energy), max(amps, r.res.Current)
-	}
-	dAh, dWh, dA := quantity.Decimals(ah, digits), quantity.Decimals(wh, digits), quantity.Decimals(amps, digits)
+	cols := e.columns()
 	for _, f := range e.files {
 		v.Files = append(v.Files, e.fileView(f))
 		for _, r := range f.runs {
-			row := wire.Run{ID: r.id, File: f.id, Name: r.name, Source: f.name, Colour: r.colour}
-			if res := r.res; r.err == nil {
-				row.Capacity, row.Energy = w.Fixed(res.Capacity, dAh), w.Fixed(res.Energy, dWh)
-				row.Average, row.MidPoint = w.Fixed(res.Average, 3), w.Fixed(res.MidPoint, 3)
-				row.Duration, row.Current = quantity.Clock(res.Duration), w.Fixed(res.Current, dA)
-				row.Start, row.End = w.Fixed(res.Start, 3), w.Fixed(res.End, 3)
-				row.TempMax, row.TempRise = w.Fixed(res.TempMax, 1), w.Fixed(res.TempRise, 1)
-				v.Temperature = v.Temperature || !math.IsNaN(res.TempMax)
-			}
-			for _, c := range measure.Findings(r.Run, r.res, e.cutoff, w) {
-				row.Checks = append(row.Checks, wire.Check{Severity: c.Severity.String(), Text: c.Text})
-			}
-			v.Runs = append(v.Runs, row)
+			v.Temperature = v.Temperature || r.err == nil && !math.IsNaN(r.res.TempMax)
+			v.Runs = append(v.Runs, e.runView(f, r, cols))
 		}
 	}
+	e.contacts(v.Runs)
+	v.Cutoffs, v.Repeats = e.cutoffTable(cols), e.repeats(cols)
+	_, v.ResistanceWhy = e.maps(nil, 2)
 	return v
+}
+
+func (e *Engine) runView(f *file, r *run, cols columns) wire.Run {
+	of := func(q measure.Quantity) wire.Figure { return cols.of(e, r, q) }
+	row := wire.Run{ID: r.id, File: f.id, Name: r.name, Source: f.name, Colour: r.colour, Cell: r.cell, Guessed: r.guessed, Void: r.void,
+		AtLeast:  r.res.Ending == measure.NotReached && r.err == nil,
+		Capacity: of(measure.Capacity), Energy: of(measure.Energy), Average: of(measure.Average), MidPoint: of(measure.MidPoint),
+		Duration: of(measure.Duration), Current: of(measure.Current), Start: of(measure.Start), End: of(measure.End),
+		TempMax: of(measure.TempMax), TempRise: of(measure.TempRise), Checks: checksOf(r)}
+	if r.err == nil {
+		row.Rate = e.rate(e.cellNamed(r.cell), r.res.Current)
+	}
+	row.Resistance.Why = strings.TrimSuffix("No d.c. resistance: "+r.stepWhy, ".") + "."
+	if x, ok := r.stepResistance(); ok {
+		row.Resistance, row.ResistanceAt = e.ohms(r, x), e.significant(x.Time, 2)+" s"
+	}
+	return row
+}
+
+// testerView is the specification as typed, and what had to be assumed.
+func (e *Engine) testerView() wire.Tester {
+	w := e.tester
+	seen := map[string]bool{}
+	w.Known = true
+	any := false
+	for _, r := range e.all(nil) {
+		any = true
+		w.Known = w.Known && r.use.Known
+		for _, a := range r.use.Assumed {
+			if !seen[a] {
+				seen[a] = true
+				w.Assumed = append(w.Assumed, a)
+			}
+		}
+	}
+	if !any {
+		u := e.spec.For(4, 1)
+		w.Known, w.Assumed = u.Known, u.Assumed
+	}
+	return w
 }
 
 func (e *Engine) fileView(f *file) wire.File {

@@ -20,6 +20,12 @@ type Command struct {
 	//	look     File, Rules: answers with a Look; changes nothing
 	//	bdf      File: answers with a Download of its whole trace
 	//	report   File, Text (the browser): answers with a Report
+	//	tester   Tester: its specification as typed, nil for unknown; answers with a View
+	//	cell     Cell: a cell's datasheet figures as typed; answers with a View
+	//	assign   Run, Text: the cell that the run is of; answers with a View
+	//	void     Run, Text: why the run does not count, empty to have it count
+	//	         again; answers with a View
+	//	details  Run: answers with Details
 	Do   string `json:"do"`
 	File int    `json:"file,omitempty"`
 	Name string `json:"name,omitempty"`
@@ -28,8 +34,19 @@ type Command struct {
 	// Rules are a person's for "open" and "look"; nil for none.
 	Rules *Rules `json:"rules,omitempty"`
 
+	Tester *Tester `json:"tester,omitempty"`
+	Cell   *Cell   `json:"cell,omitempty"`
+	Run    string  `json:"run,omitempty"`
+
+	// Show is what is drawn: "voltage" (or empty), "incremental" (dQ/dV against
+	// the voltage) or "resistance" (effective resistance and zero-current
+	// voltage of each cell against Ah).
+	Show string `json:"show,omitempty"`
+	// Window is the smoothing window of dQ/dV as typed ("40", in mV); empty for
+	// the default.
+	Window string `json:"window,omitempty"`
 	// Axis is the abscissa: "charge" (Ah), "energy" (Wh) or "time" (h or min,
-	// as XLabel of the last Curves says).
+	// as XLabel of the last Curves says). It counts for Show "voltage" alone.
 	Axis string `json:"axis,omitempty"`
 	// From and To bound the visible part, in the axis's unit; both nil: all.
 	From *float64 `json:"from,omitempty"`
@@ -52,6 +69,7 @@ type Reply struct {
 	Download *Download `json:"download,omitempty"`
 	Look     *Look     `json:"look,omitempty"`
 	Report   *Report   `json:"report,omitempty"`
+	Details  *Details  `json:"details,omitempty"`
 	Error    string    `json:"error,omitempty"`
 }
 
@@ -65,6 +83,15 @@ type View struct {
 	CutoffError string `json:"cutoffError,omitempty"`
 	// Temperature says whether any run has a temperature to draw.
 	Temperature bool `json:"temperature"`
+
+	Tester Tester `json:"tester"`
+	Cells  []Cell `json:"cells"`
+	// Cutoffs and Repeats are nil where there is nothing to show.
+	Cutoffs *Cutoffs `json:"cutoffs,omitempty"`
+	Repeats *Repeats `json:"repeats,omitempty"`
+	// ResistanceWhy says why there is no curve of effective resistance; empty
+	// where there is one.
+	ResistanceWhy string `json:"resistanceWhy,omitempty"`
 }
 
 // File is one log and what became of it.
@@ -103,34 +130,51 @@ type LeftOut struct {
 	Reason string `json:"reason"`
 }
 
-// Run is one discharge: a row of the table and a curve. The figures are words
-// with sensible digits, in the order and units of the table's head.
+// Figure is one number as words with sensible digits, and its expanded
+// uncertainty (coverage factor k = 2 unless said) in the same unit. Where there
+// is no number, Why says so in a sentence.
+type Figure struct {
+	Value string `json:"value,omitempty"`
+	U     string `json:"u,omitempty"`
+	Why   string `json:"why,omitempty"`
+}
+
+// Run is one discharge: a row of the table and a curve. The figures are in the
+// units of the table's head.
 type Run struct {
 	ID     string `json:"id"` // "3.1": file, discharge in it
 	File   int    `json:"file"`
 	Name   string `json:"name"`
 	Source string `json:"source"` // the file's name
 	Colour int    `json:"colour"` // index into the palette, from 0
+	// Cell is the name of the cell that the run is of; Guessed says that it was
+	// taken from the file's name. Rate is "0.2C (0.2 It)", empty where the
+	// cell's rated capacity is not known.
+	Cell    string `json:"cell"`
+	Guessed bool   `json:"guessed,omitempty"`
+	Rate    string `json:"rate,omitempty"`
+	// Void is why the run does not count; empty where it does.
+	Void string `json:"void,omitempty"`
+	// AtLeast says that the run ended above the cut-off: the cell gives at least
+	// these figures.
+	AtLeast bool `json:"atLeast,omitempty"`
 
-	Capacity string `json:"capacity"` // Ah
-	Energy   string `json:"energy"`   // Wh
-	Average  string `json:"average"`  // V
-	MidPoint string `json:"midPoint"` // V
-	Duration string `json:"duration"` // h:mm:ss
-	Current  string `json:"current"`  // A, mean
-	Start    string `json:"start"`    // V
-	End      string `json:"end"`      // V
-	TempMax  string `json:"tempMax"`  // °C, or empty
-	TempRise string `json:"tempRise"` // °C, or empty
+	Capacity Figure `json:"capacity"` // Ah
+	Energy   Figure `json:"energy"`   // Wh
+	Average  Figure `json:"average"`  // V
+	MidPoint Figure `json:"midPoint"` // V
+	Duration Figure `json:"duration"` // h:mm:ss, U in s
+	Current  Figure `json:"current"`  // A, mean
+	Start    Figure `json:"start"`    // V
+	End      Figure `json:"end"`      // V
+	TempMax  Figure `json:"tempMax"`  // °C
+	TempRise Figure `json:"tempRise"` // °C
+	// Resistance is the d.c. resistance in mΩ from the load step, at
+	// ResistanceAt after it ("10 s").
+	Resistance   Figure `json:"resistance"`
+	ResistanceAt string `json:"resistanceAt,omitempty"`
 
 	Checks []Check `json:"checks,omitempty"`
-}
-
-// Check is a remark on a run.
-type Check struct {
-	// Severity is "note", "caution" or "fault".
-	Severity string `json:"severity"`
-	Text     string `json:"text"`
 }
 
 // Curves answers "curves". Each entry of Series has one Float64Array beside
@@ -142,13 +186,35 @@ type Curves struct {
 	YLabel string   `json:"yLabel"` // "Voltage / V"
 	TLabel string   `json:"tLabel"` // "Temperature / °C"
 	Series []Series `json:"series"`
-	// Extent of the abscissa over all visible runs, from 0.
+	// Extent of the abscissa over all visible curves.
+	XMin float64 `json:"xMin"`
 	XMax float64 `json:"xMax"`
 	// Cutoff in V is drawn as a line; nil for none.
 	Cutoff *float64 `json:"cutoff,omitempty"`
+	// Columns are the heads of what a Readout gives for each curve, with units
+	// ("Voltage / V").
+	Columns []string `json:"columns"`
+	// Marks are the places of checks on the curves.
+	Marks []Mark `json:"marks,omitempty"`
+	// Note is what is to be known of these curves, a sentence ("Savitzky-Golay,
+	// window 41 mV, degree 2"); Why says why there is no curve at all.
+	Note string `json:"note,omitempty"`
+	Why  string `json:"why,omitempty"`
+	// WindowError says why the typed window was not taken.
+	WindowError string `json:"windowError,omitempty"`
 }
 
-// Series is one curve.
+// Mark is a check's place on a curve.
+type Mark struct {
+	Run      string  `json:"run"`
+	X        float64 `json:"x"` // in the abscissa's unit
+	Y        float64 `json:"y"` // V
+	Severity string  `json:"severity"`
+	Text     string  `json:"text"`
+}
+
+// Series is one curve. Of Show "resistance" Run is "cell " and the cell's name,
+// and the second array of the series the zero-current voltage.
 type Series struct {
 	Run         string `json:"run"`
 	Name        string `json:"name"`
@@ -162,14 +228,11 @@ type Readout struct {
 	Runs []ReadoutRun `json:"runs"`
 }
 
-// ReadoutRun is one curve's reading; empty words where the curve has ended.
+// ReadoutRun is one curve's reading: a word for each of Curves.Columns, all
+// empty where the curve has ended.
 type ReadoutRun struct {
-	Run         string `json:"run"`
-	Voltage     string `json:"voltage"`
-	Charge      string `json:"charge"`
-	Energy      string `json:"energy"`
-	Time        string `json:"time"`
-	Temperature string `json:"temperature"`
+	Run    string   `json:"run"`
+	Values []string `json:"values"`
 }
 
 // Download is a file for the user to keep.

@@ -1,0 +1,71 @@
+package measure
+
+import (
+	"math"
+
+	"plateau/core/trace"
+)
+
+// Count is what a log itself counted over a run, beside the sums of its samples.
+type Count struct {
+	Of        trace.Counter
+	Log, Ours float64 // Ah or Wh, both positive
+}
+
+// Unit is Ah or Wh.
+func (c Count) Unit() string {
+	if c.Of == trace.CounterEnergy {
+		return "Wh"
+	}
+	return "Ah"
+}
+
+// Difference is how much the log's count exceeds ours, of ours.
+func (c Count) Difference() float64 { return c.Log/c.Ours - 1 }
+
+// Counted compares the log's own counters with the sums of its samples, over the
+// loaded samples from where both are known. A counter that begins anew with the
+// step, or runs on from before, both do: only its change counts. Where the
+// counter stands at nought at or before the first loaded sample, its first
+// interval is in it; that is the case of a count from the rest before.
+func Counted(r *trace.Run) []Count {
+	tr := r.Trace()
+	var all []Count
+	for _, c := range []trace.Counter{trace.CounterCharge, trace.CounterEnergy} {
+		if !tr.HasCounter(c) {
+			continue
+		}
+		first, last := r.From, r.To-1
+		for first < r.To && math.IsNaN(tr.Counter(c, first)) {
+			first++
+		}
+		for last > first && math.IsNaN(tr.Counter(c, last)) {
+			last--
+		}
+		if last-first < 2 {
+			continue
+		}
+		log := math.Abs(tr.Counter(c, last) - tr.Counter(c, first))
+		var a, b trace.Point
+		for p := range r.Points(first) {
+			if p.K == first {
+				a = p
+				break
+			}
+		}
+		for p := range r.Points(last) {
+			if p.K == last {
+				b = p
+				break
+			}
+		}
+		ours := b.Q - a.Q
+		if c == trace.CounterEnergy {
+			ours = b.E - a.E
+		}
+		if ours > 0 && log > 0 {
+			all = append(all, Count{c, log, ours})
+		}
+	}
+	return all
+}

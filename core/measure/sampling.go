@@ -1,0 +1,130 @@
+package measure
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"plateau/core/gum"
+	"plateau/core/trace"
+)
+
+const (
+	// wholeSamples is the longest run of which every interval is looked at for
+	// the error of the sum; of longer ones the first and the last endSamples are,
+	// since by the Euler-Maclaurin formula (NIST DLMF 2.10(i)) the error on an
+	// even grid, h²/12·[f′(b) − f′(a)], comes from the slopes at the ends.
+	wholeSamples = 8192
+	endSamples   = 2048
+	// lookedAt is how many samples noise and steps of a column are judged by.
+	lookedAt = 2000
+)
+
+// sampling: between two samples the sums take straight lines. What a sum from
+// every second sample differs by, over three, is what the finer one is off by
+// (Richardson's extrapolation of the trapezoidal rule, NIST DLMF 3.9(ii)).
+func (u *budgeter) sampling() {
+	var dq, de float64
+	from, to := u.r.From, u.r.To
+	if to-from <= wholeSamples {
+		dq, de = u.coarser(from, to)
+	} else {
+		q1, e1 := u.coarser(from, from+endSamples)
+		q2, e2 := u.coarser(to-endSamples, to)
+		dq, de = q1+q2, e1+e2
+	}
+	s := source{"sampling", fmt.Sprintf("from every second sample %+.2g Ah and %+.2g Wh", dq, de), gum.Rectangular}
+	third := 3 * math.Sqrt(3)
+	u.charge(s, dq/third, de/third)
+}
+
+// coarser is by how much the sums from every second sample exceed those from
+// all, in Ah and Wh.
+func (u *budgeter) coarser(from, to int) (dq, de float64) {
+	var a trace.Point
+	k := 0
+	for p := range u.r.Points(from) {
+		if p.K >= to {
+			break
+		}
+		if p.K < from {
+			continue
+		}
+		if k > 0 && k%2 == 0 {
+			half := (p.T - a.T) / 7200
+			dq += float64((a.I+p.I)*half) - (p.Q - a.Q)
+			de += float64((float64(a.V*a.I)+float64(p.V*p.I))*half) - (p.E - a.E)
+		}
+		if k%2 == 0 {
+			a = p
+		}
+		k++
+	}
+	return dq, de
+}
+
+// middle is a stretch of up to lookedAt samples about the middle of a run.
+func middle(r *trace.Run) (from, to int) {
+	n := r.To - r.From
+	if n <= lookedAt {
+		return r.From, r.To
+	}
+	from = r.From + (n-lookedAt)/2
+	return from, from + lookedAt
+}
+
+func columnOf(r *trace.Run, of func(trace.Window) []float64) []float64 {
+	from, to := middle(r)
+	var x []float64
+	for w := range r.Trace().Windows(from, to) {
+		x = append(x, of(w)...)
+	}
+	return x
+}
+
+// scatter is the standard deviation of a column's readings about a smooth curve
+// and the number of the run's samples; zeros where it cannot be told.
+func scatter(r *trace.Run, of func(trace.Window) []float64) (sd, n float64) {
+	sd = thirdDifferences(columnOf(r, of))
+	if math.IsNaN(sd) {
+		return 0, 0
+	}
+	return sd, float64(r.To - r.From)
+}
+
+// quantum is the smallest step between two readings of a column: that of the
+// log's digits, where they are fewer than the noise.
+func quantum(r *trace.Run, of func(trace.Window) []float64) float64 {
+	x := columnOf(r, of)
+	least := math.Inf(1)
+	for k := 1; k < len(x); k++ {
+		if d := math.Abs(x[k] - x[k-1]); d > 1e-9 && d < least {
+			least = d
+		}
+	}
+	if math.IsInf(least, 1) {
+		return 0
+	}
+	return least
+}
+
+// thirdDifferences is the standard deviation of the values from a smooth curve:
+// the variance of third differences is 20 times theirs (the sum of the squares
+// of 1, 3, 3, 1). The median of their size stands for it (0.6745 of a normal
+// deviation), so that a dip or a knee among them does not count as noise.
+func thirdDifferences(v []float64) float64 {
+	if len(v) < 5 {
+		return 0
+	}
+	var size []float64
+	for k := 3; k < len(v); k++ {
+		if d := math.Abs(v[k] - float64(3*v[k-1]) + float64(3*v[k-2]) - v[k-3]); !math.IsNaN(d) {
+			size = append(size, d)
+		}
+	}
+	if len(size) == 0 {
+		return 0
+	}
+	slices.Sort(size)
+	return size[len(size)/2] / (0.6745 * math.Sqrt(20))
+}

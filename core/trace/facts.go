@@ -1,0 +1,111 @@
+package trace
+
+import (
+	"math"
+	"slices"
+)
+
+// CurrentRange is the lowest and the highest current in A of the samples from
+// from to before to.
+func (r *Run) CurrentRange(from, to int) (low, high float64) {
+	low, high = math.Inf(1), math.Inf(-1)
+	for w := range r.tr.Windows(from, to) {
+		if r.tr.whole(w) {
+			s := r.tr.sum(w.Start)
+			low, high = min(low, s.low), max(high, s.high)
+			continue
+		}
+		for _, i := range w.I {
+			if i < low {
+				low = i
+			}
+			if i > high {
+				high = i
+			}
+		}
+	}
+	return low, high
+}
+
+// intervals is how many neighbours TypicalInterval looks at, at most.
+const intervals = 2000
+
+// TypicalInterval is the median interval in s between neighbours from sample
+// from to before to; 0 for fewer than two.
+func (tr *Trace) TypicalInterval(from, to int) float64 {
+	if to-from < 2 {
+		return 0
+	}
+	step := max(1, (to-from-1)/intervals)
+	var all []float64
+	for k := from + 1; k < to; k += step {
+		all = append(all, tr.Time(k)-tr.Time(k-1))
+	}
+	slices.Sort(all)
+	return all[len(all)/2]
+}
+
+// Peak is the highest voltage in V from sample from to before to, and the first
+// sample that has it; −Inf for none.
+func (tr *Trace) Peak(from, to int) (v float64, at int) {
+	if tr.tops == nil {
+		for w := range tr.Windows(0, tr.n) {
+			tr.tops = append(tr.tops, slices.Max(w.V))
+		}
+	}
+	v, at = math.Inf(-1), from
+	for w := range tr.Windows(from, to) {
+		if tr.whole(w) && tr.tops[w.Start/SegmentLen] <= v {
+			continue
+		}
+		for j, x := range w.V {
+			if x > v {
+				v, at = x, w.Start+j
+			}
+		}
+	}
+	return v, at
+}
+
+const (
+	// The last interval of a run is off the grid where it differs by offGrid
+	// from the evenly spaced ones before it, gridRows of them within gridEven.
+	// Common practice, no source.
+	offGrid, gridEven = 0.1, 0.05
+	gridRows          = 10
+)
+
+// IsOffGrid tells whether the last loaded sample was written off the grid of
+// those before it, as testers do at the very moment when the load goes off.
+func (r *Run) IsOffGrid() bool {
+	tr, last := r.tr, r.To-1
+	from := last - 1 - gridRows
+	if from < r.From || r.To >= tr.n {
+		return false
+	}
+	usual := tr.Time(last-1) - tr.Time(last-2)
+	for k := from + 1; k < last; k++ {
+		if math.Abs(tr.Time(k)-tr.Time(k-1)-usual) > gridEven*usual {
+			return false
+		}
+	}
+	return math.Abs(tr.Time(last)-tr.Time(last-1)-usual) > offGrid*usual
+}
+
+// SquaredCharge is ∫I²dt in A²h over the loaded samples before sample to, by the
+// trapezoidal rule: what a resistance in Ω takes up, in Wh, is that times it.
+func (r *Run) SquaredCharge(to int) float64 {
+	var sum float64
+	var lastT, lastS float64
+	first := true
+	for w := range r.tr.Windows(r.From, min(to, r.To)) {
+		for j, t := range w.T {
+			s := float64(w.I[j] * w.I[j])
+			if !first {
+				sum += float64((lastS + s) * (t - lastT) / 7200)
+			}
+			first, lastT, lastS = false, t, s
+		}
+	}
+	return sum
+}

@@ -1,0 +1,232 @@
+package engine
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"plateau/core/compare"
+	"plateau/core/measure"
+	"plateau/wasm/app/wire"
+)
+
+// contacts adds the check that compares the runs of one cell by their drop when
+// the load comes on.
+func (e *Engine) contacts(views []wire.Run) {
+	runs := e.all(nil)
+	for _, name := range e.cellNames() {
+		var ohms []float64
+		var at []int
+		for k, r := range runs {
+			if r.cell != name {
+				continue
+			}
+			x, ok := r.stepResistance()
+			ohm := math.NaN()
+			if ok && x.Time == resistanceAt {
+				ohm = x.Ohm
+			}
+			ohms, at = append(ohms, ohm), append(at, k)
+		}
+		off, median := compare.Contacts(ohms)
+		for _, k := range off {
+			views[at[k]].Checks = append(views[at[k]].Checks, wire.Check{Severity: measure.Caution.String(),
+				Text: fmt.Sprintf("The resistance at 10 s after the step, %s mΩ, is well above the %s mΩ of other runs of this cell.", e.significant(1000*ohms[k], 3), e.significant(1000*median, 3)),
+				Do:   "Look at the contacts and leads: a poor contact lowers the voltage, and with it capacity and energy to the cut-off.",
+				Rule: "runs of one cell differ by less than 5 mΩ", Source: "common practice, no source"})
+		}
+	}
+}
+
+// reach is how far down a run went, as one cell.
+func (e *Engine) reach(r *run) compare.Reach {
+	c := e.cellNamed(r.cell)
+	low := r.Last().V
+	if c.Cutoff > 0 {
+		// A tester that stopped between two samples did reach its cut-off.
+		if res, err := measure.Discharge(r.Run, c.Cutoff*c.Cells()); err == nil && res.Ending == measure.JustAbove {
+			low = res.End
+		}
+	}
+	start := 0.0
+	if r.res.Rested {
+		start = r.res.Start / c.Cells()
+	}
+	return compare.Reach{Reached: low / c.Cells(), Claimed: c.Cutoff, Kind: compare.KindOf(c.ChargeVoltage, start), Void: r.void != "" || r.err != nil}
+}
+
+// cutoffTable is the runs' figures at the cut-offs of all cells, the user's, and
+// the highest common one.
+func (e *Engine) cutoffTable(cols columns) *wire.Cutoffs {
+	runs := e.all(nil)
+	if len(runs) == 0 {
+		return nil
+	}
+	type column struct {
+		v      float64
+		from   []string
+		common bool
+	}
+	var list []column
+	add := func(v float64, from string, common bool) {
+		for k := range list {
+			if math.Abs(list[k].v-v) < 5e-4 {
+				list[k].from, list[k].common = append(list[k].from, from), list[k].common || common
+				return
+			}
+		}
+		list = append(list, column{v, []string{from}, common})
+	}
+	var reaches []compare.Reach
+	packs := false
+	for _, r := range runs {
+		reaches = append(reaches, e.reach(r))
+		packs = packs || e.cellNamed(r.cell).Series > 1
+	}
+	for _, name := range e.cellNames() {
+		if c := e.cellNamed(name); c.Cutoff > 0 {
+			add(c.Cutoff*c.Cells(), name+"’s datasheet", false)
+		}
+	}
+	if e.cutoff > 0 {
+		add(e.cutoff, "yours", false)
+	}
+	common, kind, ok := compare.Common(reaches)
+	if ok && !packs {
+		add(common, "highest common", true)
+	}
+	if len(list) == 0 {
+		return nil
+	}
+	slices.SortFunc(list, func(a, b column) int {
+		if a.v < b.v {
+			return -1
+		}
+		return 1
+	})
+	out := &wire.Cutoffs{Columns: []wire.CutoffColumn{}, Rows: []wire.CutoffRow{}, Note: "Figures below a run’s own end are never extrapolated: “≥” says that the cell gives at least these."}
+	var short, other []string
+	for k, r := range runs {
+		switch x := reaches[k]; {
+		case x.Void || !ok:
+		case x.Kind != kind:
+			other = append(other, r.name)
+		case x.Short():
+			short = append(short, r.name)
+		}
+	}
+	if len(short) > 0 {
+		out.Note += " Cut short, and so left out of the highest common cut-off: " + strings.Join(short, ", ") + "."
+	}
+	if len(other) > 0 {
+		out.Note += " Of another chemistry by their voltage, for which a common cut-off means nothing: " + strings.Join(other, ", ") + "."
+	}
+	for _, c := range list {
+		out.Columns = append(out.Columns, wire.CutoffColumn{Voltage: e.words.Fixed(c.v, 3) + " V", From: strings.Join(c.from, ", "), Common: c.common})
+	}
+	for _, r := range runs {
+		row := wire.CutoffRow{Run: r.id, Fields: []wire.CutoffField{}}
+		for _, c := range list {
+			row.Fields = append(row.Fields, e.atCutoff(r, c.v, cols))
+		}
+		out.Rows = append(out.Rows, row)
+	}
+	return out
+}
+
+// atCutoff is a run's figures at one cut-off.
+func (e *Engine) atCutoff(r *run, v float64, cols columns) wire.CutoffField {
+	probe := *r
+	if v != e.cutoff {
+		probe.res, probe.err = measure.Discharge(r.Run, v)
+		probe.budgets, probe.use = measure.Uncertainty(r.Run, probe.res, e.spec)
+	}
+	return wire.CutoffField{Capacity: cols.of(e, &probe, measure.Capacity), Energy: cols.of(e, &probe, measure.Energy),
+		AtLeast: probe.err == nil && probe.res.Ending == measure.NotReached}
+}
+
+// sameRate is how far two currents of one rate may lie apart.
+const sameRate = 0.03
+
+// repeats tells of runs of one cell at one rate, in the order of the logs.
+func (e *Engine) repeats(cols columns) *wire.Repeats {
+	runs := e.all(nil)
+	var groups [][]*run
+	for _, r := range runs {
+		if r.err != nil {
+			continue
+		}
+		k := slices.IndexFunc(groups, func(g []*run) bool {
+			return g[0].cell == r.cell && math.Abs(g[0].res.Current-r.res.Current) <= sameRate*g[0].res.Current
+		})
+		if k < 0 {
+			groups = append(groups, []*run{r})
+		} else {
+			groups[k] = append(groups[k], r)
+		}
+	}
+	groups = slices.DeleteFunc(groups, func(g []*run) bool { return len(g) < 2 })
+	if len(groups) == 0 {
+		return nil
+	}
+	var attempts []compare.Attempt
+	var names []string
+	for k, g := range groups {
+		names = append(names, fmt.Sprint(k))
+		for j, r := range g {
+			attempts = append(attempts, compare.Attempt{Group: names[k], Value: r.res.Capacity, Order: float64(j),
+				Void: r.void != "" || r.res.Ending == measure.NotReached})
+		}
+	}
+	found, pooled := compare.Repeats(attempts)
+	out := &wire.Repeats{Groups: []wire.Repeat{}, Pooled: e.pooled(pooled)}
+	for _, f := range found {
+		g := groups[slices.Index(names, f.Group)]
+		out.Groups = append(out.Groups, e.repeatView(f, g, pooled, cols))
+	}
+	return out
+}
+
+func (e *Engine) pooled(p compare.Pooled) string {
+	if p.Assumed {
+		return "Too few repeats for a spread of their own: 0.15 % up to 0.5 It, 0.3 % to 2 It, 0.5 % above is assumed (common practice, no source)."
+	}
+	return fmt.Sprintf("Pooled over all repeats the standard deviation of one run is %s %%, with %s of freedom.", e.significant(100*p.Relative, 2), plural(p.DF, "degree"))
+}
+
+func (e *Engine) repeatView(f compare.Repeat, g []*run, pooled compare.Pooled, cols columns) wire.Repeat {
+	rate := e.rate(e.cellNamed(g[0].cell), g[0].res.Current)
+	amps := e.words.Fixed(g[0].res.Current, cols.current) + " A"
+	if rate != "" {
+		amps += ", " + rate
+	}
+	v := wire.Repeat{Cell: g[0].cell, Rate: amps, N: f.N, Trend: "three valid runs are needed to tell a trend"}
+	for _, r := range g {
+		v.Runs = append(v.Runs, r.id)
+	}
+	if f.N == 0 {
+		v.Mean.Why, v.Best.Why = "No run counts.", "No run counts."
+		return v
+	}
+	relative, df := pooled.At(e.cellNamed(g[0].cell).Rate(g[0].res.Current))
+	b := measure.MeanBudget(f.Mean, f.N, relative, df, g[0].budgets)
+	v.Mean = wire.Figure{Value: e.words.Fixed(f.Mean, cols.charge), U: e.uncertain(b.Interval(0.9545), cols.charge)}
+	v.Best = wire.Figure{Value: e.words.Fixed(f.Best, cols.charge)}
+	if f.N > 1 {
+		v.Spread = e.significant(f.S, 2)
+	}
+	if f.N > 2 {
+		sign := "+"
+		if f.Trend < 0 {
+			sign = "−"
+		}
+		v.Trend = fmt.Sprintf("%s%s Ah a run, ± %s", sign, e.significant(math.Abs(f.Trend), 2), e.significant(f.TrendT*f.TrendSE, 2))
+		if f.Trending {
+			v.Trend += ": more than chance"
+		} else {
+			v.Trend += ": no more than chance"
+		}
+	}
+	return v
+}
