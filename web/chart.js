@@ -2,9 +2,11 @@
 //
 //   mount(element, {onHover(x or null), onRange(from, to or null, null for
 //     all), onSize(width of the plot in device pixels)})
-//   draw(curves, buffers, {temperature, cutoff}): a wire.Curves, and of each
-//     series a buffer of float64 x, y pairs, its temperature's right after it;
-//     where the chart is zoomed, points of the visible part will do
+//   draw(curves, buffers, {show, temperature, cutoff}): a wire.Curves, and of
+//     each series a buffer of float64 x, y pairs, that of the right axis (its
+//     temperature's, as a rule) right after it; where the chart is zoomed,
+//     points of the visible part will do; show is the command's
+//   point(run, x): puts cursor and focus there, on the place of a check
 //   highlight(run or null), resetZoom(), retheme(), pixels()
 
 import { Plot } from './chart/plot.js';
@@ -17,6 +19,7 @@ window.plateau.chart = {
     plot = new Plot(element, on);
   },
   draw: (curves, buffers, show) => plot?.draw(curves, buffers, show),
+  point: (run, x) => plot?.point(run, x),
   highlight: (run) => plot?.highlight(run),
   resetZoom: () => plot?.resetZoom(),
   retheme: () => plot?.retheme(),

@@ -10,7 +10,7 @@
 //                          false where it cannot be
 //   rulesOf(id)            those rules, or null where it could not be read again
 //   copy(text, answer)     answer(done) comes once
-//   store                  see loader/store.js
+//   store, bench           see loader/store.js
 //   subscribe(listener)    listener(kind, json), from the first event on:
 //                          'queued' {id, name, size} · 'ready' {} ·
 //                          'progress' {id, bytes, total, rows, rate} ·
@@ -27,7 +27,7 @@ import { Events } from './loader/events.js';
 import { copy, save } from './loader/give.js';
 import { intake } from './loader/intake.js';
 import { compile, runPage } from './loader/page.js';
-import { store } from './loader/store.js';
+import { bench, store } from './loader/store.js';
 import { Unpacker } from './loader/unpack.js';
 import { words } from './loader/words.js';
 
@@ -76,6 +76,7 @@ window.plateau = {
   rulesOf: (id) => engine.rulesOf(id),
   copy: (text, answer) => copy(text).then(answer),
   store,
+  bench,
   subscribe: (listener) => {
     if (!shown) status('');
     shown = true;
@@ -133,6 +134,7 @@ function noChart() {
     },
     draw: nothing,
     highlight: nothing,
+    point: nothing,
     resetZoom: nothing,
     retheme: nothing,
     pixels: () => 1000,

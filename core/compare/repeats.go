@@ -52,7 +52,7 @@ type Repeat struct {
 	// Trending says that the trend is more than its standard error times TrendT.
 	Trending bool
 
-	scatter float64 // relative, the trend taken out where Trending
+	scatter float64 // relative, a trend beyond doubt taken out
 	df      int
 }
 
@@ -73,9 +73,8 @@ const bestOf = 5
 //	s² = Σ ν_i·(s_i/m_i)² / Σ ν_i
 //
 // over the groups of two valid runs and more, m_i the mean of a group and ν_i
-// its runs less one. Where a group has a significant trend s_i is what scatters
-// about that trend, and ν_i one less again. Since one group in twenty without a
-// trend shows a significant one, s² comes out up to 3 % low, by simulation.
+// its runs less one. Where a group has a trend beyond the 99 % bounds of chance
+// s_i is what scatters about that trend, and ν_i one less again.
 func Repeats(all []Attempt) (groups []Repeat, pooled Pooled) {
 	members := map[string][]Attempt{}
 	for _, a := range all {
@@ -139,7 +138,9 @@ func (g *Repeat) trend(orders, values []float64) {
 	g.TrendT = gum.StudentT(0.975, float64(line.DF))
 	// What is left of the rounding of equal figures is no trend.
 	g.Trending = math.Abs(g.Trend) > max(g.TrendT*g.TrendSE, 1e-12*g.Mean)
-	if g.Trending {
+	// Taken out of the scatter only where it is beyond much doubt: each trend of
+	// chance that is taken out makes the scatter smaller than it is.
+	if sure := gum.StudentT(0.995, float64(line.DF)); g.Trending && math.Abs(g.Trend) > sure*g.TrendSE {
 		g.df, g.scatter = line.DF, line.S/g.Mean
 	}
 }

@@ -2,6 +2,7 @@ package logfile
 
 import (
 	"encoding/binary"
+	"math"
 
 	"plateau/core/trace"
 )
@@ -16,7 +17,7 @@ const maxAlike = 64
 type pattern struct {
 	size  int // bytes, line end included; 0 for no pattern
 	words [maxAlike / 8]word
-	slots [4]slot // time, voltage, current, temperature
+	slots [6]slot // time, voltage, current, temperature, charge, energy
 	clock bool    // the time is h:mm:ss, with a fraction or without
 }
 
@@ -37,6 +38,10 @@ type slot struct {
 	scale  uint64  // ten to the digits of that part
 	by     float64 // what the mantissa is divided by; below zero for a minus
 
+	fine   int // of the ninth digit after the mark, where a counter has one
+	fineUp uint
+	fineBy float64
+
 	factor, offset float64 // to the base unit
 }
 
@@ -51,6 +56,8 @@ func (p *pattern) learn(row []byte, r *rows) {
 		return
 	}
 	*p = pattern{clock: r.timeForm == clock}
+	p.slots[slotOf(roleCharge)].by = math.NaN() // where the rows have none
+	p.slots[slotOf(roleEnergy)].by = math.NaN()
 	for k, c := range row {
 		word, bit := k/8, uint(k%8*8)
 		if c-'0' <= 9 {
@@ -69,13 +76,13 @@ func (p *pattern) learn(row []byte, r *rows) {
 		for to < len(row) && row[to] != r.delimiter && row[to] != '\r' && row[to] != '\n' {
 			to++
 		}
-		if role != skip {
+		if role != skip && !(role.isCounter() && from == to) {
 			s := &p.slots[slotOf(role)]
 			if p.clock && role == roleTime {
 				if !s.learnClock(row[from:to], from) {
 					return
 				}
-			} else if !s.learn(row[from:to], from, r.decimal) {
+			} else if !s.learn(row[from:to], from, r.decimal, role.isCounter()) {
 				return
 			}
 			s.factor, s.offset = r.factor[role], r.offset[role]
@@ -85,8 +92,9 @@ func (p *pattern) learn(row []byte, r *rows) {
 	p.size = len(row)
 }
 
-// learn takes the look of one number, which starts at byte at of the row.
-func (s *slot) learn(text []byte, at int, mark byte) bool {
+// learn takes the look of one number, which starts at byte at of the row. Only a
+// counter may have more than seven decimals.
+func (s *slot) learn(text []byte, at int, mark byte, counter bool) bool {
 	s.by = 1
 	if len(text) > 0 && text[0] == '-' {
 		s.by, text, at = -1, text[1:], at+1
@@ -100,8 +108,11 @@ func (s *slot) learn(text []byte, at int, mark byte) bool {
 			return false
 		}
 	}
-	if whole > 7 || part > 7 || whole+part == 0 {
+	if whole > 7 || whole+part == 0 {
 		return false
+	}
+	if part > 7 {
+		return counter && s.learnFine(at, whole, part)
 	}
 	s.at = at
 	s.by *= float64(scale[part])
@@ -115,6 +126,22 @@ func (s *slot) learn(text []byte, at int, mark byte) bool {
 	}
 	s.up, s.partUp = uint(64-8*whole), uint(64-8*part)
 	s.part, s.scale = at+whole+1, uint64(scale[part])
+	return true
+}
+
+// learnFine takes the look of a counter with 8 to 16 decimals, of which the ninth
+// and those behind it are read apart.
+func (s *slot) learnFine(at, whole, part int) bool {
+	if whole < 1 || part > 16 {
+		return false
+	}
+	s.at, s.up = at, uint(64-8*whole)
+	s.part, s.scale = at+whole+1, 1e8
+	if part > 8 {
+		s.fine, s.fineUp = s.part+8, uint(64-8*(part-8))
+		s.fineBy = s.by * math.Pow10(part)
+	}
+	s.by *= 1e8
 	return true
 }
 
@@ -195,7 +222,7 @@ func (r *rows) alike(b []byte, i, end int, room trace.Window, n int) (int, int) 
 	}
 	time, volt, amp, temp := &p.slots[0], &p.slots[1], &p.slots[2], &p.slots[3]
 	plain := volt.part == 0 && amp.part == 0 && temp.part == 0
-	t0, last := r.shift-r.origin, r.last
+	t0, last, from := r.shift-r.origin, r.last, n
 	for ; i+p.size <= end && n < full; n++ {
 		row := (*[maxAlike + 8]byte)(b[i:])
 		odd := p.words[0].differs(binary.LittleEndian.Uint64(row[0:])) | p.words[1].differs(binary.LittleEndian.Uint64(row[8:])) |
@@ -241,5 +268,42 @@ func (r *rows) alike(b []byte, i, end int, room trace.Window, n int) (int, int) 
 		i += p.size
 	}
 	r.last = last
+	for c, counts := range room.Counts {
+		if counts != nil {
+			p.count(&p.slots[slotOf(roleCharge)+c], b[i-(n-from)*p.size:], counts[from:n])
+		}
+	}
 	return n, i
+}
+
+// count reads a counter out of the rows at the head of b, which are alike: in a
+// pass of its own, so that a log without counters costs nothing. Of more than
+// eight decimals the sum may be off by the last bit of a float64, which is far
+// below what a counter keeps.
+func (p *pattern) count(s *slot, b []byte, counts []float32) {
+	size, at, up, by := p.size, s.at&63, s.up&63, s.by
+	factor, offset := s.factor, s.offset
+	if s.part == 0 {
+		before := s.before
+		for k := range counts {
+			w := binary.LittleEndian.Uint64((*[maxAlike + 8]byte)(b)[at:]) ^ ones*'0'
+			counts[k] = float32(float64(float64(int64(sum8((w&before|w>>8&^before)<<up)))/by*factor) + offset)
+			b = b[size:]
+		}
+		return
+	}
+	part, partUp, scale := s.part&63, s.partUp&63, s.scale
+	fine, fineUp, fineBy := s.fine&63, s.fineUp&63, s.fineBy
+	for k := range counts {
+		row := (*[maxAlike + 8]byte)(b)
+		w := binary.LittleEndian.Uint64(row[at:]) ^ ones*'0'
+		w2 := binary.LittleEndian.Uint64(row[part:]) ^ ones*'0'
+		x := float64(int64(sum8(w<<up)*scale+sum8(w2<<partUp))) / by
+		if fine > 0 {
+			w3 := binary.LittleEndian.Uint64(row[fine:]) ^ ones*'0'
+			x += float64(int64(sum8(w3<<fineUp))) / fineBy
+		}
+		counts[k] = float32(float64(x*factor) + offset)
+		b = b[size:]
+	}
 }

@@ -108,7 +108,7 @@ func (b *behaviour) byPower() {
 		}
 		for i := range b.values {
 			for p := range b.values {
-				if i == v || p == v || p == i || !b.free(i) || !b.free(p) || !b.product(v, i, p) {
+				if i == v || p == v || p == i || !b.free(i) || !b.free(p) || !b.product(v, i, p) || b.swapped(v, i) {
 					continue
 				}
 				why := "power is voltage times current"
@@ -147,11 +147,16 @@ func (b *behaviour) product(v, i, p int) bool {
 // other holds its level as a set current does.
 func (b *behaviour) byRange() {
 	if _, ok := b.has(Voltage); !ok {
-		if c, n := b.only(func(c int) bool { return b.within(c, 1, 5) && b.point[c] && b.spread(c) > 0 }); n == 1 {
-			b.set(c, Voltage, Likely, "it alone lies between 1 and 5 V")
-		} else if c, n := b.only(func(c int) bool { return b.within(c, 1000, 5000) && b.spread(c) > 0 && !b.rising(c) }); n == 1 {
-			b.set(c, Voltage, Likely, "it alone lies between 1000 and 5000 mV")
+		c, n := b.only(func(c int) bool { return b.within(c, 1, 5) && b.point[c] && b.spread(c) > 0 })
+		why := "it alone lies between 1 and 5 V"
+		if n != 1 {
+			c, n = b.only(func(c int) bool { return b.within(c, 1000, 5000) && b.spread(c) > 0 && !b.rising(c) })
+			why = "it alone lies between 1000 and 5000 mV"
 		}
+		if n != 1 || b.packBeside(c) {
+			return // a current would be no surer
+		}
+		b.set(c, Voltage, Likely, why)
 	}
 	if _, ok := b.has(Current); !ok {
 		if c, n := b.only(func(c int) bool { return b.point[c] && b.level(c) && !b.rising(c) }); n == 1 {
@@ -164,6 +169,9 @@ func (b *behaviour) byRange() {
 func (b *behaviour) byWarmth() {
 	if _, ok := b.has(Temperature); ok {
 		return
+	}
+	if _, ok := b.has(Voltage); !ok {
+		return // it may be that of a pack
 	}
 	if c, n := b.only(func(c int) bool { return b.point[c] && b.within(c, 10, 70) && b.spread(c) < 50 }); n == 1 {
 		b.set(c, Temperature, Likely, "it alone lies between 10 and 70 °C")

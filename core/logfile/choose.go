@@ -20,14 +20,17 @@ const (
 	roleVoltage
 	roleCurrent
 	roleTemperature
+	roleCharge
+	roleEnergy
 	rolePower
 	roleResistance
 	roleDate
-	roles // eight of them, so that an index needs no check
+
+	roles role = 16 // more than there are: with a power of two an index needs no check
 )
 
-var roleKinds = [roles]Kind{roleTime: Time, roleVoltage: Voltage, roleCurrent: Current,
-	roleTemperature: Temperature, rolePower: Power, roleResistance: Resistance, roleDate: Time}
+var roleKinds = [roles]Kind{roleTime: Time, roleVoltage: Voltage, roleCurrent: Current, roleTemperature: Temperature,
+	roleCharge: Charge, roleEnergy: Energy, rolePower: Power, roleResistance: Resistance, roleDate: Time}
 
 // plan says what to take from each field of a row.
 type plan struct {
@@ -37,10 +40,12 @@ type plan struct {
 	timeForm form
 	has      [roles]bool
 	column   [roles]int
-	interval float64     // s, where there is no time
-	current  float64     // A, where there is no current
-	assumed  []string    // "time as s"
-	supposed [roles]bool // the unit is assumed, not stated
+	interval float64       // s, where there is no time
+	current  float64       // A, where there is no current
+	assumed  []string      // "time as s"
+	supposed [roles]bool   // the unit is assumed, not stated
+	stated   [roles]bool   // the first header gives the unit, and it is no clock
+	counted  [roles]string // the name of a counter, as phrase has it
 	notes    []string
 }
 
@@ -64,6 +69,7 @@ func (lay *Layout) choose() (*plan, error) {
 	if _, err := ch.pick(roleTemperature); err != nil {
 		return nil, err
 	}
+	ch.counters()
 	if len(p.assumed) > 0 {
 		p.notes = append(p.notes, "The header gives no unit: "+strings.Join(p.assumed, ", ")+" was assumed.")
 	}
@@ -76,8 +82,13 @@ func (lay *Layout) choose() (*plan, error) {
 	p.fields = make([]role, last+1)
 	for r := roleTime; r < roles; r++ {
 		if p.has[r] {
-			p.fields[p.column[r]] = r
-			lay.used = append(lay.used, lay.Columns[p.column[r]])
+			c := lay.Columns[p.column[r]]
+			p.fields[c.Index] = r
+			lay.used = append(lay.used, c)
+			p.stated[r] = c.Stated && !c.Unit.Clock
+			if r.isCounter() {
+				p.counted[r] = phrase(c.Head)
+			}
 		}
 	}
 	return p, nil
@@ -96,7 +107,7 @@ func (ch *chooser) voltage() error {
 	}
 	if !ok {
 		f := ch.fault(ErrNoVoltage, "Name the column of the cell's voltage in the header, such as Voltage / V; or record it, since nothing can be worked out without it.")
-		if ch.spare() {
+		if ch.spare() || ch.lay.HeaderLine == 0 {
 			return ask(f, "columns", "Which column is the cell's voltage?")
 		}
 		return f
@@ -330,7 +341,7 @@ func (lay *Layout) assume(c *Column, values []float64) string {
 	}
 	symbol := ""
 	switch {
-	case c.Kind == Voltage && size > 200:
+	case c.Kind == Voltage && size > 1000: // packs stay below, cells come to more mV
 		symbol = "mV"
 	case c.Kind == Power && size > 1000:
 		symbol = "mW"

@@ -2,6 +2,7 @@ package logfile
 
 import (
 	"encoding/binary"
+	"math"
 	"math/bits"
 
 	"plateau/core/quantity"
@@ -57,6 +58,7 @@ func (r *rows) fill(b []byte, i, end int, room trace.Window) (n, next int) {
 	clock := r.timeForm != number
 	t0, last := r.shift-r.origin, r.last
 	full := len(room.T)
+	charges, energies := room.Counts[trace.CounterCharge], room.Counts[trace.CounterEnergy]
 	if r.pattern.size > 0 {
 		n, i = r.alike(b, i, end, room, 0)
 		last = r.last
@@ -132,12 +134,17 @@ rows:
 				}
 			}
 			if n1 == 0 {
-				break rows
+				// A counter may be blank, but not as the last field of a row
+				// that may be too short.
+				if !role.isCounter() || i != from || b[i] != delimiter && r.width != r.least {
+					break rows
+				}
+				x = math.NaN()
 			}
 			if neg {
 				x = -x
 			}
-			vals[role&7] = float64(x*factor[role&7]) + offset[role&7]
+			vals[role&(roles-1)] = float64(x*factor[role&(roles-1)]) + offset[role&(roles-1)]
 
 			c := b[i]
 			i++
@@ -166,6 +173,12 @@ rows:
 		room.T[n], room.V[n], room.I[n] = t, vals[roleVoltage], vals[roleCurrent]
 		if room.Temp != nil {
 			room.Temp[n] = vals[roleTemperature]
+		}
+		if charges != nil {
+			charges[n] = float32(vals[roleCharge])
+		}
+		if energies != nil {
+			energies[n] = float32(vals[roleEnergy])
 		}
 		n++
 		next = i
@@ -197,6 +210,34 @@ func sum8(w uint64) uint64 {
 
 // longer reads a number with more digits than fit a word.
 func longer(b []byte, start int, mark byte) (x float64, n int) {
+	i, digits, frac := start, 0, 0
+	neg := b[i] == '-'
+	if neg {
+		i++
+	}
+	var mant uint64
+	marked := false
+	for ; digits < 16; i++ {
+		if d := b[i] - '0'; d <= 9 {
+			mant = mant*10 + uint64(d)
+			digits++
+			if marked {
+				frac++
+			}
+		} else if b[i] == mark && !marked {
+			marked = true
+		} else {
+			break
+		}
+	}
+	if c := b[i]; digits > 0 && c-'0' > 9 && c != mark && c != '-' {
+		if x, ok := quantity.Exact(mant, frac); ok {
+			if neg {
+				x = -x
+			}
+			return x, i - start
+		}
+	}
 	for n < 40 && start+n < len(b) {
 		if c := b[start+n]; c-'0' > 9 && c != mark && c != '-' {
 			break

@@ -20,8 +20,10 @@ func FuzzPaths(f *testing.F) {
 	f.Add([]byte("0123456789 41870 30001 2250 and so on, some bytes to make up numbers of"), byte(0), byte(4))
 	f.Add(bytes.Repeat([]byte{9, 200, 31, 7, 0, 255, 128}, 30), byte(3), byte(7))
 	f.Add([]byte("\x00\x01\x02\x03\x04\x05\x06\x07"), byte(9), byte(1))
+	f.Add([]byte("many decimals, more than a word holds"), byte(8), byte(13))
+	f.Add([]byte("so many that they are not exact any more"), byte(1), byte(17))
 	f.Fuzz(func(t *testing.T, seed []byte, form, places byte) {
-		rows := madeUp(seed, form, int(places%8))
+		rows := madeUp(seed, form, int(places%20))
 		if len(rows) < 3 {
 			return
 		}

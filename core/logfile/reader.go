@@ -35,6 +35,11 @@ type Log struct {
 	// Left counts the rows left out; LeftOut lists the first hundred.
 	Left    int
 	LeftOut []LeftOut
+	// WentBack counts the rows left out because their time goes back,
+	// WentBackLine is the first of them; Restarts counts where the clock begins
+	// anew, RestartLine is the first of these. A line is 0 where there is none.
+	WentBack, WentBackLine int
+	Restarts, RestartLine  int
 }
 
 // Reader takes a log in pieces of any size. Use [Reader.Reserve] and
@@ -231,14 +236,19 @@ func (r *Reader) start(whole bool) error {
 	lay.Encoding = r.coding.Value
 	lay.Guesses = append([]Guess{r.coding}, lay.Guesses...)
 	r.layout = lay
-	r.rows = rows{plan: p, lay: lay, delimiter: lay.Delimiter, decimal: lay.Decimal, width: lay.width, least: lay.width - lay.tail,
-		tr: trace.New(p.has[roleTemperature])}
+	u := under{p, lay.width, lay.width - lay.tail}
+	r.rows = rows{under: u, first: u, lay: lay, delimiter: lay.Delimiter, decimal: lay.Decimal, tr: trace.New(p.has[roleTemperature])}
 	r.rows.odd = lay.Delimiter == ' ' || lay.pairs || p.interval > 0 || p.current != 0 ||
 		p.has[rolePower] || p.has[roleResistance] || p.has[roleDate]
 	if k := lay.HeaderLine - 1 - lay.shift; k >= 0 {
 		r.rows.header = bytes.TrimSpace(bytes.Clone(lay.lines[k]))
 	}
-	r.rows.vals[roleTemperature] = math.NaN()
+	for _, role := range []role{roleTemperature, roleCharge, roleEnergy} {
+		r.rows.vals[role] = math.NaN()
+		if role.isCounter() && p.has[role] {
+			r.rows.tr.WithCounter(counterOf(role))
+		}
+	}
 	// Go past everything above the first row.
 	skip := len(head) - len(bytes.TrimPrefix(head, []byte("\ufeff")))
 	for range lay.FirstRow - 1 {
@@ -285,12 +295,18 @@ func (r *Reader) Close() (*Log, error) {
 func (r *Reader) lastLine(b []byte) {
 	row := make([]byte, len(b)+1+slack)
 	row[copy(row, b)] = '\n'
-	if len(r.layout.split(bytes.TrimSpace(b))) < min(r.rows.width, len(r.rows.fields)) && r.rows.n > 0 {
-		r.rows.line++
-		r.rows.left.add(r.rows.line, func() string { return "the last row is cut short" })
+	s := &r.rows
+	n := len(r.layout.split(bytes.TrimSpace(b)))
+	if n < min(s.width, len(s.fields)) && s.n > 0 {
+		s.line++
+		s.left.add(s.line, func() string { return "the last row is cut short" })
 		return
 	}
-	r.rows.feed(row, len(b)+1)
+	was := s.n
+	s.feed(row, len(b)+1)
+	if last := s.fields[len(s.fields)-1]; last.isCounter() && n == len(s.fields) && s.n > was {
+		s.tr.Count(counterOf(last), math.NaN()) // its last digits may be lacking
+	}
 }
 
 func (r *Reader) log() (*Log, error) {
@@ -313,7 +329,8 @@ func (r *Reader) log() (*Log, error) {
 			Hint: "Let the tester write the time of each row, or export the log again."})
 	}
 	log := &Log{Name: r.name, Bytes: r.total, Rows: s.n, Layout: lay, Trace: s.tr, Notes: s.notes,
-		Left: s.left.n, LeftOut: s.left.list}
+		Left: s.left.n, LeftOut: s.left.list, WentBack: s.wentBack, WentBackLine: s.wentBackLine,
+		Restarts: s.restarts, RestartLine: s.restartLine}
 	log.Origin, log.Absolute = s.origin, s.timeForm == dateTime || s.has[roleDate] || s.origin > 1e8
 	switch r.rules.Discharge {
 	case AnySign:

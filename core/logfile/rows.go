@@ -14,11 +14,11 @@ import (
 // which handle plain numbers as loggers write them; what they do not know goes
 // through slow, which knows more and says why a row cannot be used.
 type rows struct {
-	*plan
+	under
 	lay                *Layout
 	delimiter, decimal byte
-	width, least       int    // fields of a row; without those that are always blank
-	header             []byte // to know it when it comes again
+	header             []byte // to know it when it comes again …
+	first              under  // … and how the rows under it are read
 	line               int    // the last line read
 	vals               [roles]float64
 	tr                 *trace.Trace
@@ -39,7 +39,9 @@ type rows struct {
 	shift       float64 // added where a clock wrapped or began anew
 	restarts    int
 	restartLine int
-	held        *heldRow // a row that went back in time, until the next one tells
+	// rows dropped because their time goes back, and the line of the first
+	wentBack, wentBackLine int
+	held                   *heldRow // a row that went back in time, until the next one tells
 }
 
 type heldRow struct {
@@ -115,6 +117,9 @@ func (r *rows) take(line []byte, at int) {
 	}
 	leave := func(why string) { r.left.add(at, func() string { return why }) }
 	if bytes.Equal(trimmed, r.header) {
+		if r.plan != r.first.plan {
+			r.readBy(r.first)
+		}
 		r.foreign = 0
 		leave("repeats the header")
 		return
@@ -156,45 +161,6 @@ func wordy(l []byte) bool {
 	return letters > 1 && len(l) < 2000
 }
 
-// another meets a header that is not the first one's. Where it names all that
-// is being read, the columns have changed places and reading goes on by it;
-// else its table is not the log's.
-func (r *rows) another(line []byte, at int, leave func(string)) {
-	cells := splitLine(line, r.delimiter)
-	p := *r.plan
-	p.fields = nil
-	p.column = [roles]int{}
-	for role := roleTime; role < roles; role++ {
-		if !p.has[role] {
-			continue
-		}
-		best := Column{score: -100}
-		for k, cell := range cells {
-			if c := readHead(cell, ""); c.Kind == roleKinds[role] && c.score > best.score {
-				c.Index = k
-				best = c
-			}
-		}
-		was := r.lay.Columns[r.column[role]]
-		if best.Kind == Unknown || !best.Stated && was.Stated && !was.Unit.Clock {
-			r.foreign = at
-			leave("begins another table")
-			return
-		}
-		p.column[role] = best.Index
-		if best.Stated && !best.Unit.Clock {
-			p.factor[role], p.offset[role] = best.Unit.Factor, best.Unit.Offset
-		}
-		for len(p.fields) <= best.Index {
-			p.fields = append(p.fields, skip)
-		}
-		p.fields[best.Index] = role
-	}
-	leave("is a header: the columns change places")
-	r.plan, r.width, r.least, r.foreign = &p, len(cells), len(cells), 0
-	r.pattern.size, r.size = 0, 0
-}
-
 // values reads the fields of a row, or says why they cannot be used.
 func (r *rows) values(line []byte) (vals [roles]float64, why string) {
 	if bytes.IndexByte(line, 0) >= 0 {
@@ -217,7 +183,7 @@ func (r *rows) values(line []byte) (vals [roles]float64, why string) {
 		switch {
 		case ok:
 			vals[role] = x
-		case role == roleTemperature:
+		case role == roleTemperature || role.isCounter():
 			vals[role] = math.NaN() // the sample counts without it
 		case isBlank(fields[k]):
 			return vals, fmt.Sprintf("column %d holds no value: %q", k+1, cut(strings.TrimSpace(fields[k])))
@@ -344,6 +310,9 @@ func (r *rows) restart(h *heldRow) {
 }
 
 func (r *rows) drop(h *heldRow) {
+	if r.wentBack++; r.wentBack == 1 {
+		r.wentBackLine = h.line
+	}
 	r.left.add(h.line, func() string { return fmt.Sprintf("time goes back by %.6g s", r.last-h.t) })
 }
 
@@ -366,6 +335,8 @@ func (r *rows) add(t float64, vals *[roles]float64) {
 		i = v / vals[roleResistance]
 	}
 	r.tr.Append(t, v, i, vals[roleTemperature])
+	r.tr.Count(trace.CounterCharge, vals[roleCharge])
+	r.tr.Count(trace.CounterEnergy, vals[roleEnergy])
 	r.last = t
 	r.n++
 }

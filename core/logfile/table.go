@@ -348,6 +348,9 @@ func comment(l []byte) bool {
 func namesColumns(l []byte, delimiter byte) bool {
 	n := 0
 	for _, cell := range splitLine(l, delimiter) {
+		if look(cell).form >= number {
+			continue // "4.1 V" names nothing
+		}
 		if c := readHead(cell, ""); c.Kind == Time || c.Kind == Voltage || c.Kind == Current {
 			n++
 		}

@@ -96,3 +96,21 @@ var qualifiers = map[string]int{
 	"min": -4, "max": -4, "avg": -2, "average": -4, "mean": -4, "delta": -6, "diff": -6, "dv": -6,
 	"aux": -4, "board": -4, "start": -4, "end": -4, "std": -6, "error": -6, "date": -2, "soll": -6,
 }
+
+// Words that tell which way a counter of charge or energy counts: parts of words
+// where that suffices, else whole ones. Common practice, no source; review by
+// native speakers welcome.
+var (
+	dischargeParts = []string{"dischar", "dischg", "dischrg", "dchg", "entlad", "entnomm", "décharg", "decharg", "descarg",
+		"scaric", "rozład", "rozlad", "разряд", "放电", "放電"}
+	dischargeShort = []string{"dis", "disch", "dch", "dsg"}
+	chargingParts  = []string{"charging", "charged", "geladen", "ladekap", "ladeenerg", "chargé", "recharg", "cargad", "recarg", "caricat", "ricaric",
+		"ładowan", "ladowan", "зарядк", "зарядн", "заряж", "充电", "充電"}
+	chargingShort = []string{"chg", "chrg", "cha"}
+	// A charge that is counted, or that flows in: the words beside tell.
+	chargeNouns = []string{"charge", "ladung", "laden", "carga", "carica", "заряд", "заряда"}
+	// What is in Ah or Wh and counts nothing.
+	noCounts = []string{"rated", "design", "nennkapazität", "nennenergie", "dq", "set", "soll"}
+	// Among counters, one that runs over the whole log is better.
+	countQualifiers = map[string]int{"net": -1, "schedule": -1, "cumulative": -2, "accumulated": -1, "cycle": -2, "remaining": -4}
+)

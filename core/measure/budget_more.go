@@ -9,6 +9,10 @@ import (
 	"plateau/core/trace"
 )
 
+// hidden is the part of a step that readings may scatter by unseen, where they
+// mostly stand on one value. No source; by trial on simulated logs.
+const hidden = 5
+
 // ResistanceBudget is the uncertainty in Ω of a d.c. resistance, (V0 − V1)/ΔI:
 // offsets cancel in both differences; gains, resolutions and noise do not. The
 // instant of the step is uncertain as well, and so is the time after it that
@@ -35,8 +39,10 @@ func ResistanceBudget(r *trace.Run, x Resistance, use tester.Use) gum.Budget {
 	}
 	add("voltage gain", percent(v.Gain)+v.Words(), v.Shape(), x.Ohm*v.U(v.Gain), 0)
 	add("current gain", percent(c.Gain)+c.Words(), c.Shape(), x.Ohm*c.U(c.Gain), 0)
-	add("voltage resolution", "steps of "+bare(vStep, "mV")+", twice", gum.Normal, gum.Resolution(vStep)*math.Sqrt2/di, 0)
-	add("current resolution", "steps of "+bare(iStep, "mA")+", twice", gum.Normal, x.Ohm*gum.Resolution(iStep)*math.Sqrt2/di, 0)
+	for _, when := range [...]string{", before the step", ", after the step"} {
+		add("voltage resolution"+when, "steps of "+bare(vStep, "mV"), gum.Rectangular, gum.Resolution(vStep)/di, 0)
+		add("current resolution"+when, "steps of "+bare(iStep, "mA"), gum.Rectangular, x.Ohm*gum.Resolution(iStep)/di, 0)
+	}
 	sd, _ := scatter(r, func(w trace.Window) []float64 { return w.V })
 	switch {
 	case x.SE > 0:
@@ -44,6 +50,8 @@ func ResistanceBudget(r *trace.Run, x Resistance, use tester.Use) gum.Budget {
 		add("scatter of the fit", fmt.Sprintf("standard error %.2g mΩ", 1000*x.SE), gum.Normal, math.Hypot(x.SE, sd/di), 0)
 	case sd > vStep/2:
 		add("scatter of the voltage", "standard deviation "+bare(sd, "mV")+", twice", gum.Normal, sd*math.Sqrt2/di, 0)
+	default:
+		add("scatter of the voltage", "what the resolution hides of it: a fifth of a step, twice", gum.Normal, vStep/hidden*math.Sqrt2/di, 0)
 	}
 	// Cells relax neither as √t nor as one exponential: between two samples the
 	// one is off from the other by up to a sixteenth of the way, by trial on both.
@@ -132,4 +140,12 @@ func MeanBudget(mean float64, n int, relative, df float64, one Budgets) gum.Budg
 	b.Terms = append(b.Terms, gum.Term{Name: "repeatability", Input: fmt.Sprintf("standard deviation of one run %.2g %%", 100*relative),
 		U: mean * relative / root, DF: df, Shape: gum.Normal})
 	return b
+}
+
+// MeanExpanded is the expanded uncertainty in Ah of such a mean: the wider of
+// the convolved interval and that by Welch and Satterthwaite, since with few
+// repeats each falls short of its level where the other does not.
+func MeanExpanded(b gum.Budget) float64 {
+	const level = 0.9545
+	return max(b.Interval(level), b.Expanded())
 }

@@ -2,9 +2,9 @@ package measure
 
 import (
 	"fmt"
+	"maps"
 	"math"
 	"math/rand/v2"
-	"os"
 	"runtime"
 	"slices"
 	"testing"
@@ -104,7 +104,6 @@ func TestCoverage(t *testing.T) {
 	if runtime.GOARCH == "wasm" {
 		t.Skip("the same arithmetic is covered natively; the figures are compared bit by bit elsewhere")
 	}
-	print_ := os.Getenv("PLATEAU_COVERAGE") != ""
 	for k, g := range rigs() {
 		t.Run(g.name, func(t *testing.T) {
 			rng := rand.New(rand.NewPCG(uint64(k), 101))
@@ -138,24 +137,20 @@ func TestCoverage(t *testing.T) {
 					}
 				}
 			}
-			var table []string
+			var title []string
+			var all []tally
 			for q := range Quantities {
 				if q == End && g.cutoff > 0 {
 					continue
 				}
-				table = append(table, figures[q].judge(t, names[q]))
+				title, all = append(title, names[q]), append(all, figures[q])
 			}
-			for name, y := range ohms {
-				if len(y.errors) > simulated()/2 {
-					table = append(table, y.judge(t, name))
+			for _, name := range slices.Sorted(maps.Keys(ohms)) {
+				if y := ohms[name]; len(y.errors) > simulated()/2 {
+					title, all = append(title, name), append(all, *y)
 				}
 			}
-			if print_ {
-				fmt.Printf("\n%s\n%-40s %6s %10s %10s %10s %6s\n", g.name, "figure", "logs", "covered", "median U", "95 %", "ratio")
-				for _, row := range table {
-					fmt.Println(row)
-				}
-			}
+			show(t, g.name, title, all)
 		})
 	}
 }

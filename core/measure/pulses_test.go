@@ -29,7 +29,7 @@ func TestTwoPulses(t *testing.T) {
 		{"by the book, 10 ms", pulsed(0.01, 0.5, 2.5, 10, 1), 2.5, 1, true, ""},
 		{"capacity unknown", pulsed(0.01, 0.5, 2.5, 10, 1), 0, 1, false, "the rated capacity is not known"},
 		{"sampled each second", pulsed(1, 0.5, 2.5, 10, 1), 2.5, 1, false, "not sampled often enough"},
-		{"currents 3 % off", pulsed(0.01, 0.515, 2.575, 10, 1), 2.5, 1, false, "not within the standard's"},
+		{"currents 3 % off", pulsed(0.01, 0.515, 2.575, 10, 1), 2.5, 1, false, "not within the standard’s"},
 		{"another cell's currents", pulsed(0.01, 0.5, 2.5, 10, 1), 5, 0, false, "does not hold"},
 		{"first pulse of 10.1 s", pulsed(0.01, 0.5, 2.5, 10.1, 1), 2.5, 1, true, ""},
 		{"first pulse of 10.2 s", pulsed(0.01, 0.5, 2.5, 10.2, 1), 2.5, 0, false, "not of 10 s and 1 s"},

@@ -40,7 +40,8 @@ func (tr *Trace) Count(c Counter, x float64) {
 }
 
 // Copy appends the samples of another trace, their times later by shift in s;
-// columns that only one of the two has are left out, or NaN.
+// columns that only one of the two has are left out, or NaN. Voltages are those
+// of from as they stand, corrected by its own lead.
 func (tr *Trace) Copy(from *Trace, shift float64) {
 	for w := range from.Windows(0, from.n) {
 		for j, t := range w.T {

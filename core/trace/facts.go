@@ -6,7 +6,7 @@ import (
 )
 
 // CurrentRange is the lowest and the highest current in A of the samples from
-// from to before to.
+// from to before to; +Inf and −Inf for none.
 func (r *Run) CurrentRange(from, to int) (low, high float64) {
 	low, high = math.Inf(1), math.Inf(-1)
 	for w := range r.tr.Windows(from, to) {
@@ -36,7 +36,7 @@ func (tr *Trace) TypicalInterval(from, to int) float64 {
 	if to-from < 2 {
 		return 0
 	}
-	step := max(1, (to-from-1)/intervals)
+	step := (to-from-2)/intervals + 1
 	var all []float64
 	for k := from + 1; k < to; k += step {
 		all = append(all, tr.Time(k)-tr.Time(k-1))
@@ -48,14 +48,10 @@ func (tr *Trace) TypicalInterval(from, to int) float64 {
 // Peak is the highest voltage in V from sample from to before to, and the first
 // sample that has it; −Inf for none.
 func (tr *Trace) Peak(from, to int) (v float64, at int) {
-	if tr.tops == nil {
-		for w := range tr.Windows(0, tr.n) {
-			tr.tops = append(tr.tops, slices.Max(w.V))
-		}
-	}
+	tr.span()
 	v, at = math.Inf(-1), from
 	for w := range tr.Windows(from, to) {
-		if tr.whole(w) && tr.tops[w.Start/SegmentLen] <= v {
+		if tr.whole(w) && tr.spans[w.Start/SegmentLen].high <= v {
 			continue
 		}
 		for j, x := range w.V {
@@ -67,27 +63,72 @@ func (tr *Trace) Peak(from, to int) (v float64, at int) {
 	return v, at
 }
 
+// Lowest is the lowest voltage in V from sample from to before to, and the first
+// sample that has it; +Inf for none.
+func (tr *Trace) Lowest(from, to int) (v float64, at int) {
+	tr.span()
+	v, at = math.Inf(1), from
+	for w := range tr.Windows(from, to) {
+		if tr.whole(w) && tr.spans[w.Start/SegmentLen].low >= v {
+			continue
+		}
+		for j, x := range w.V {
+			if x < v {
+				v, at = x, w.Start+j
+			}
+		}
+	}
+	return v, at
+}
+
+// span is the lowest and the highest voltage of a segment in V. It is kept apart
+// from the summary, which is made while a log is read.
+type span struct{ low, high float64 }
+
+// span looks at all voltages where that was not done since they changed.
+func (tr *Trace) span() {
+	if tr.spans != nil {
+		return
+	}
+	for w := range tr.Windows(0, tr.n) {
+		low, high := w.V[0], w.V[0]
+		for _, x := range w.V {
+			if x < low {
+				low = x
+			} else if x > high {
+				high = x
+			}
+		}
+		tr.spans = append(tr.spans, span{low, high})
+	}
+}
+
 const (
 	// The last interval of a run is off the grid where it differs by offGrid
-	// from the evenly spaced ones before it, gridRows of them within gridEven.
-	// Common practice, no source.
-	offGrid, gridEven = 0.1, 0.05
-	gridRows          = 10
+	// from the median of those before it, gridLeast to gridRows of them, which
+	// are even to gridEven among each other. Common practice, no source.
+	offGrid, gridEven   = 0.1, 0.05
+	gridLeast, gridRows = 5, 10
 )
 
 // IsOffGrid tells whether the last loaded sample was written off the grid of
 // those before it, as testers do at the very moment when the load goes off.
 func (r *Run) IsOffGrid() bool {
 	tr, last := r.tr, r.To-1
-	from := last - 1 - gridRows
-	if from < r.From || r.To >= tr.n {
+	from := max(r.From, last-1-gridRows)
+	if last-1-from < gridLeast || r.To >= tr.n {
 		return false
 	}
-	usual := tr.Time(last-1) - tr.Time(last-2)
+	var before []float64
 	for k := from + 1; k < last; k++ {
-		if math.Abs(tr.Time(k)-tr.Time(k-1)-usual) > gridEven*usual {
-			return false
-		}
+		before = append(before, tr.Time(k)-tr.Time(k-1))
+	}
+	slices.Sort(before)
+	n := len(before)
+	usual := (before[(n-1)/2] + before[n/2]) / 2
+	// None at all: times in whole seconds, several rows in each.
+	if usual == 0 || before[n-1]-before[0] > gridEven*usual {
+		return false
 	}
 	return math.Abs(tr.Time(last)-tr.Time(last-1)-usual) > offGrid*usual
 }

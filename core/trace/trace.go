@@ -29,8 +29,9 @@ type Trace struct {
 	n    int
 	temp bool
 	has  [counters]bool
-	lead float64   // Ω
-	tops []float64 // V, the highest of each segment; nil until asked for
+	lead float64 // Ω
+	// of each segment; nil until asked for
+	spans []span
 }
 
 // New returns an empty trace, with a temperature column or without.
@@ -77,8 +78,11 @@ func (tr *Trace) Room() Window {
 // Added counts n samples that were written to Room. A segment that they fill
 // is summed up at once, while it is at hand.
 func (tr *Trace) Added(n int) {
+	if tr.lead != 0 && n > 0 {
+		tr.leadAdded(n)
+	}
 	tr.n += n
-	tr.tops = nil
+	tr.spans = nil
 	if n > 0 && tr.n%SegmentLen == 0 {
 		tr.sum(tr.n - SegmentLen)
 	}

@@ -9,6 +9,7 @@ export class Cursor {
   #line;
   #plot;
   #onHover;
+  #onPointer;
   #x = null;
   #due = false;
   #listening = new AbortController();
@@ -16,14 +17,16 @@ export class Cursor {
   /**
    * @param {HTMLElement} element the chart's box
    * @param {{area: () => {left: number, top: number, width: number, height: number},
-   *   range: () => {from: number, to: number}, max: () => number, label: () => string,
+   *   range: () => {from: number, to: number}, span: () => {min: number, max: number}, label: () => string,
    *   zoomTo: (from: number, to: number) => void}} plot
    * @param {(x: number|null) => void} onHover
+   * @param {(px: number, py: number) => void} onPointer where in the box it is
    */
-  constructor(element, plot, onHover) {
+  constructor(element, plot, onHover, onPointer) {
     this.#element = element;
     this.#plot = plot;
     this.#onHover = onHover;
+    this.#onPointer = onPointer;
     this.#line = document.createElement('div');
     this.#line.className = 'chart-cursor';
     this.#line.hidden = true;
@@ -35,10 +38,15 @@ export class Cursor {
     on('pointerdown', (event) => this.#follow(event));
     on('pointerleave', (event) => {
       // A finger leaves the reading where it was lifted.
-      if (event.pointerType === 'mouse') this.#move(null);
+      if (event.pointerType !== 'mouse') return;
+      this.#move(null);
+      this.#onPointer(NaN, NaN);
     });
     on('keydown', (event) => this.#key(event));
-    on('blur', () => this.#move(null));
+    on('blur', () => {
+      this.#move(null);
+      this.#onPointer(NaN, NaN);
+    });
     on('focus', () => this.#describe());
     element.setAttribute('role', 'slider');
     element.tabIndex = 0;
@@ -47,6 +55,12 @@ export class Cursor {
 
   dispose() {
     this.#listening.abort();
+  }
+
+  /** Takes the focus, and puts the line at x. */
+  point(x) {
+    this.#element.focus({ preventScroll: true });
+    this.#go(x);
   }
 
   /** Puts the line where its x is now, after the plot has changed. */
@@ -68,6 +82,7 @@ export class Cursor {
     const py = event.clientY - box.top - top;
     const { from, to } = this.#plot.range();
     const inside = px >= 0 && px <= width && py >= 0 && py <= height;
+    this.#onPointer(event.clientX - box.left, event.clientY - box.top);
     this.#move(inside ? from + (px / width) * (to - from) : null);
   }
 
@@ -89,8 +104,9 @@ export class Cursor {
     const { from, to } = this.#plot.range();
     const x = this.#x ?? from;
     const set = (name, value) => this.#element.setAttribute(name, value);
-    set('aria-valuemin', '0');
-    set('aria-valuemax', String(this.#plot.max()));
+    const { min, max } = this.#plot.span();
+    set('aria-valuemin', String(min));
+    set('aria-valuemax', String(max));
     set('aria-valuenow', String(x));
     const unit = this.#plot.label().split(' / ')[1] ?? '';
     const digits = Math.max(0, 2 - Math.floor(Math.log10(to - from || 1)));
@@ -134,7 +150,8 @@ export class Cursor {
   // Moves to x, and the visible range along with it where x lies outside.
   #go(x) {
     const { from, to } = this.#plot.range();
-    x = Math.min(Math.max(x, 0), this.#plot.max());
+    const { min, max } = this.#plot.span();
+    x = Math.min(Math.max(x, min), max);
     if (x < from) this.#plot.zoomTo(x, x + to - from);
     else if (x > to) this.#plot.zoomTo(x - (to - from), x);
     this.#move(x);

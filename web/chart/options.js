@@ -24,24 +24,25 @@ export function margins(width, theme, temperature) {
 export function ranges(data, range, cutoff, height) {
   const over = (list, so) => list.reduce((e, pairs) => extent(pairs, range.from, range.to, e), so);
   let v = over(data.voltage);
-  if (v === undefined || !(v.high >= v.low)) v = { low: 2.5, high: 4.5 };
+  if (v === undefined || !(v.high >= v.low)) v = { low: 0, high: 1 };
   if (cutoff !== null) v = { low: Math.min(v.low, cutoff), high: Math.max(v.high, cutoff) };
   const parts = Math.max(3, Math.min(8, Math.floor(height / 55)));
   const t = over(data.temperature);
   return {
-    voltage: roundAxis(v.low, v.high, parts),
-    temperature: t && t.high >= t.low ? roundAxis(t.low, t.high, parts) : null,
+    left: roundAxis(v.low, v.high, parts),
+    right: t && t.high >= t.low ? roundAxis(t.low, t.high, parts) : null,
   };
 }
 
-export function axes(curves, theme, { voltage, temperature }, max, zoomed) {
+/** @param {{left: object, right: object|null}} fit what ranges() gave */
+export function axes(curves, theme, { left, right }, { min, max }, zoomed) {
   const label = { color: theme.quiet, fontSize: theme.size, fontFamily: theme.font, formatter: (x) => markText(x) };
   const title = { color: theme.ink, fontSize: theme.size, fontFamily: theme.font };
   const value = { type: 'value', axisLine: { show: false }, axisTick: { show: false }, nameTextStyle: title };
   return {
     xAxis: {
       ...value,
-      min: 0,
+      min,
       max,
       name: curves.xLabel,
       nameLocation: 'middle',
@@ -49,20 +50,20 @@ export function axes(curves, theme, { voltage, temperature }, max, zoomed) {
       axisLine: { show: true, onZero: false, lineStyle: { color: theme.edge } },
       axisTick: { show: true, lineStyle: { color: theme.edge } },
       // The ends of a zoomed axis are any number, so they go unlabelled.
-      axisLabel: { ...label, hideOverlap: true, showMinLabel: !zoomed, showMaxLabel: false },
+      axisLabel: { ...label, hideOverlap: true, showMinLabel: !zoomed && min === 0, showMaxLabel: false },
       splitLine: { show: false },
     },
     yAxis: [
-      ordinate(voltage, {
+      ordinate(left, {
         ...value,
         name: curves.yLabel,
         nameTextStyle: { ...title, align: 'left', padding: [0, 0, 0, -theme.size * 2.6] },
         axisLabel: label,
         splitLine: { lineStyle: { color: theme.rule } },
       }),
-      ordinate(temperature ?? { min: 0, max: 1, marks: [] }, {
+      ordinate(right ?? { min: 0, max: 1, marks: [] }, {
         ...value,
-        show: temperature !== null,
+        show: right !== null,
         position: 'right',
         name: curves.tLabel,
         nameTextStyle: { ...title, align: 'right', padding: [0, -theme.size * 2.6, 0, 0] },

@@ -5,6 +5,7 @@ import { DataZoomInsideComponent, DataZoomSliderComponent, GridSimpleComponent, 
 import { init, use } from 'echarts/core';
 import { CanvasRenderer } from 'echarts/renderers';
 import { Cursor } from './cursor.js';
+import { Marks } from './marks.js';
 import { axes, margins, ranges, series, temperatureId, voltageId, zooms } from './options.js';
 import { overlay } from './scale.js';
 import { scrollOn } from './scroll.js';
@@ -14,19 +15,21 @@ use([LineChart, GridSimpleComponent, DataZoomInsideComponent, DataZoomSliderComp
 
 const SETTLE_MS = 60;
 const nothing = () => {};
-const noCurves = { axis: '', xLabel: '', yLabel: '', tLabel: '', series: [], xMax: 0 };
+const noCurves = { axis: '', xLabel: '', yLabel: '', tLabel: '', series: [], xMin: 0, xMax: 0 };
 
 export class Plot {
   #element;
   #on;
   #chart;
   #cursor;
+  #marks;
   #theme;
   #watch;
   #scrolling; // undoes scrollOn
   #settling = 0;
   #curves = noCurves;
-  #show = { temperature: false, cutoff: null };
+  #show = { what: 'voltage', temperature: false, cutoff: null };
+  #ordinate = { min: 0, max: 1 };
   #wholes = new Map(); // run -> {voltage, temperature} over the whole abscissa
   #data = { voltage: [], temperatureOf: [], temperature: [] };
   #zoom = { start: 0, end: 100 }; // in percent of the abscissa, as ECharts has it
@@ -41,17 +44,19 @@ export class Plot {
     canvas.className = 'chart-canvas';
     element.replaceChildren(canvas);
     this.#chart = init(canvas, null, { renderer: 'canvas', ...this.#size() });
-    this.#cursor = new Cursor(
-      element,
-      {
-        area: () => this.#area(),
-        range: () => this.#range(),
-        max: () => this.#max(),
-        label: () => this.#curves.xLabel,
-        zoomTo: (from, to) => this.#zoomTo(from, to),
-      },
-      onHover,
-    );
+    const looks = {
+      area: () => this.#area(),
+      range: () => this.#range(),
+      span: () => this.#span(),
+      ordinate: () => this.#ordinate,
+      label: () => this.#curves.xLabel,
+      zoomTo: (from, to) => this.#zoomTo(from, to),
+    };
+    this.#marks = new Marks(element, looks);
+    this.#cursor = new Cursor(element, looks, onHover, (px, py) => {
+      this.#marks.under(px, py);
+      if (Number.isNaN(px) && this.#highlit !== null) this.highlight(null);
+    });
     this.#chart.on('datazoom', (event) => this.#zoomed(event.batch?.[0] ?? event));
     this.#scrolling = scrollOn(element);
     this.#watch = new ResizeObserver(() => this.#resize());
@@ -67,18 +72,26 @@ export class Plot {
     this.#chart.dispose();
   }
 
-  draw(curves, buffers, { temperature = false, cutoff = curves.cutoff ?? null } = {}) {
-    const otherAxis = curves.axis !== this.#curves.axis;
+  draw(curves, buffers, { show = 'voltage', temperature = false, cutoff = curves.cutoff ?? null } = {}) {
+    const otherAxis = curves.axis !== this.#curves.axis || show !== this.#show.what;
     if (otherAxis) this.#wholes.clear();
     const kept = this.#range();
     const whole = otherAxis || this.#isWhole();
     this.#curves = curves;
-    this.#show = { temperature, cutoff };
+    this.#show = { what: show, temperature, cutoff };
     if (otherAxis) this.#zoom = { start: 0, end: 100 };
     else if (!whole) this.#zoom = this.#percent(kept.from, kept.to);
     this.#take(buffers, whole, kept);
     this.#paint();
+    this.#marks.draw(curves.marks ?? []);
     if (otherAxis) this.#settle();
+  }
+
+  /** Puts the cursor, and the focus, on a place of a run's curve. */
+  point(run, x) {
+    this.highlight(run);
+    this.#cursor.point(x);
+    this.#marks.hold(run, x);
   }
 
   highlight(run) {
@@ -150,6 +163,7 @@ export class Plot {
     );
     if (resized) this.#chart.resize(this.#size());
     this.#cursor.place();
+    this.#marks.place();
     if (this.#highlit !== null) this.highlight(this.#highlit);
     if (this.#curves.series.length > 0) {
       performance.clearMarks('plateau:drawn');
@@ -160,7 +174,8 @@ export class Plot {
   #axes() {
     const { cutoff } = this.#show;
     const fit = ranges(this.#data, this.#range(), cutoff, this.#area().height);
-    return axes(this.#curves, this.#theme, fit, this.#max(), !this.#isWhole());
+    this.#ordinate = fit.left;
+    return axes(this.#curves, this.#theme, fit, this.#span(), !this.#isWhole());
   }
 
   #margins() {
@@ -173,9 +188,12 @@ export class Plot {
     return { left, top, width: Math.max(1, clientWidth - left - right), height: Math.max(1, clientHeight - top - bottom) };
   }
 
-  // A little room at the end, so that a curve does not end on the frame.
-  #max() {
-    return this.#curves.xMax > 0 ? this.#curves.xMax * 1.02 : 1;
+  // A little room at the end, so that a curve does not end on the frame; at the
+  // beginning too, where that is not zero.
+  #span() {
+    const { xMin = 0, xMax } = this.#curves;
+    const room = 0.02 * (xMax - xMin);
+    return room > 0 ? { min: xMin === 0 ? 0 : xMin - room, max: xMax + room } : { min: 0, max: 1 };
   }
 
   #isWhole() {
@@ -183,13 +201,14 @@ export class Plot {
   }
 
   #range() {
-    const max = this.#max();
-    return { from: (this.#zoom.start / 100) * max, to: (this.#zoom.end / 100) * max };
+    const { min, max } = this.#span();
+    const at = (percent) => min + (percent / 100) * (max - min);
+    return { from: at(this.#zoom.start), to: at(this.#zoom.end) };
   }
 
   #percent(from, to) {
-    const max = this.#max();
-    const clip = (x) => Math.min(100, Math.max(0, (x / max) * 100));
+    const { min, max } = this.#span();
+    const clip = (x) => Math.min(100, Math.max(0, ((x - min) / (max - min)) * 100));
     const zoom = { start: clip(from), end: clip(to) };
     return zoom.end > zoom.start ? zoom : { start: 0, end: 100 };
   }
@@ -201,6 +220,7 @@ export class Plot {
   #zoomed({ start, end }) {
     this.#zoom = { start, end };
     this.#cursor.place();
+    this.#marks.place();
     this.#settle();
   }
 

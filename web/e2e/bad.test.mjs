@@ -127,7 +127,7 @@ test('when the engine dies it starts anew, and the other logs stay', async () =>
   await drop(page, [file('one.csv', plain({ rows: 100 })), file('two.csv', plain({ rows: 100 }))]);
   await rowsShown(page, 2);
   await page.fill('#cutoff', '3.5');
-  await page.waitForFunction(() => document.querySelector('#results-rows td:nth-of-type(8)')?.textContent === '3.500');
+  await page.waitForFunction(() => document.querySelector('#results-rows [data-figure=end] .value')?.textContent === '3.500');
 
   await page.evaluate(`(${makeLong})('culprit.csv', 3_000_000)`);
   await page.waitForFunction(() => document.querySelector('#logs li.waiting progress')?.value > 0);

@@ -27,7 +27,7 @@ test('a dropped log becomes figures, a curve and a download', async () => {
   assert.ok(Math.abs(Number(row.average) - truth.average) < 0.002, row.average);
   assert.equal(row.current, '2.000');
   assert.equal(row.start, '4.150');
-  assert.equal(row.rise, '1.0');
+  assert.equal(row.tempRise, '1.0');
   await page.waitForFunction(() => document.querySelector('#chart canvas'));
 
   const [download] = await Promise.all([page.waitForEvent('download'), page.click('#download')]);
@@ -54,7 +54,7 @@ test('real cells give their stated capacity', { skip: !existsSync(join(reference
   await drop(page, [...stated.keys()].map((name) => file(name, readFileSync(join(reference, 'nasa', name)))));
   await rowsShown(page, 12);
   await page.fill('#cutoff', '2.7');
-  await page.waitForFunction(() => [...document.querySelectorAll('#results-rows tr')].every((tr) => tr.children[8].textContent === '2.700'));
+  await page.waitForFunction(() => [...document.querySelectorAll('#results-rows tr')].every((tr) => tr.querySelector('[data-figure=end] .value').textContent === '2.700'));
   const shown = await results(page);
   for (const [name, capacity] of stated) {
     const got = Number(shown.get(name.replace('.csv', '')).capacity);

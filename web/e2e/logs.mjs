@@ -41,17 +41,23 @@ export async function drop(page, files) {
   await page.dispatchEvent('body', 'drop', { dataTransfer: transfer });
 }
 
-/** The table of results as objects, by the names in its first column. */
+/**
+ * The table of results by the discharges' names: numbers as written, under the
+ * names of wire.Run, and under u their uncertainties.
+ * @returns {Promise<Map<string, Record<string, string> & {u: Record<string, string>}>>}
+ */
 export async function results(page) {
   const rows = await page.locator('#results-rows tr').evaluateAll((list) =>
-    list.map((tr) => [...tr.children].map((cell) => cell.textContent.trim())),
+    list.map((tr) => {
+      const row = { u: {} };
+      for (const td of tr.querySelectorAll('td[data-figure]')) {
+        row[td.dataset.figure] = td.querySelector('.value, .none').textContent;
+        row.u[td.dataset.figure] = td.querySelector('.u')?.textContent.replace('± ', '') ?? '';
+      }
+      return [tr.querySelector('.run-name').textContent, row];
+    }),
   );
-  return new Map(
-    rows.map(([name, capacity, energy, average, midPoint, duration, current, start, end, hottest, rise]) => [
-      name,
-      { capacity, energy, average, midPoint, duration, current, start, end, hottest, rise },
-    ]),
-  );
+  return new Map(rows);
 }
 
 /** Waits until the table has n rows. */

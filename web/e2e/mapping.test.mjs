@@ -162,7 +162,7 @@ test('rules outrank guesses, are remembered by header across visits, and are dro
   await choose(page, 'select[data-column="3"][data-what=unit]', 'mA');
   await page.waitForFunction(() => document.activeElement.dataset.what === 'unit');
   await page.click('#mapping-read');
-  await page.waitForFunction(() => document.querySelector('#results-rows td:nth-of-type(8)')?.textContent === '3.500');
+  await page.waitForFunction(() => document.querySelector('#results-rows [data-figure=end] .value')?.textContent === '3.500');
   const ruled = (await results(page)).get('a');
   assert.equal(Number(ruled.capacity).toFixed(6), '0.002000'); // 1 h at 2 mA
   assert.match(await logEntry(page, 'a.csv'), /Read the way you set/);

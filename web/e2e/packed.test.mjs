@@ -31,7 +31,7 @@ function clocked() {
 /** Capacity and average voltage of each discharge, by the log it is from. */
 async function bySource(page) {
   const rows = await page.locator('#results-rows tr').evaluateAll((list) =>
-    list.map((tr) => [tr.querySelector('th').title, tr.children[1].textContent, tr.children[3].textContent]),
+    list.map((tr) => [tr.querySelector('th').title, ...['capacity', 'average'].map((name) => tr.querySelector(`[data-figure=${name}] .value`).textContent)]),
   );
   return new Map(rows.map(([source, capacity, average]) => [source, { capacity, average }]));
 }

@@ -1,26 +1,35 @@
-// What the page remembers on this machine from one visit to the next: one text.
-// Where the browser keeps nothing (private windows, policies, a full disk), it
-// is remembered until the page is closed.
+// What the page remembers on this machine from one visit to the next: a text
+// under each key. Where the browser keeps nothing (private windows, policies, a
+// full disk), it is remembered until the page is closed.
 
-const KEY = 'plateau:rules';
-let kept = null;
+/**
+ * @param {string} key
+ * @returns {{read: () => string, write: (text: string) => void}} read gives what
+ *   was last written, or ''
+ */
+export function shelf(key) {
+  let kept = null;
+  return {
+    read() {
+      try {
+        return kept ?? window.localStorage.getItem(key) ?? '';
+      } catch {
+        return '';
+      }
+    },
+    write(text) {
+      try {
+        if (text === '') window.localStorage.removeItem(key);
+        else window.localStorage.setItem(key, text);
+        kept = null;
+      } catch {
+        kept = text;
+      }
+    },
+  };
+}
 
-export const store = {
-  /** @returns {string} what was last written, or '' */
-  read() {
-    try {
-      return kept ?? window.localStorage.getItem(KEY) ?? '';
-    } catch {
-      return '';
-    }
-  },
-  write(text) {
-    try {
-      if (text === '') window.localStorage.removeItem(KEY);
-      else window.localStorage.setItem(KEY, text);
-      kept = null;
-    } catch {
-      kept = text;
-    }
-  },
-};
+/** How logs are read, by their header. */
+export const store = shelf('plateau:rules');
+/** The tester and the cells. */
+export const bench = shelf('plateau:bench');

@@ -211,7 +211,7 @@ func (e *Engine) repeatView(f compare.Repeat, g []*run, pooled compare.Pooled, c
 	}
 	relative, df := pooled.At(e.cellNamed(g[0].cell).Rate(g[0].res.Current))
 	b := measure.MeanBudget(f.Mean, f.N, relative, df, g[0].budgets)
-	v.Mean = wire.Figure{Value: e.words.Fixed(f.Mean, cols.charge), U: e.uncertain(b.Interval(0.9545), cols.charge)}
+	v.Mean = wire.Figure{Value: e.words.Fixed(f.Mean, cols.charge), U: e.uncertain(measure.MeanExpanded(b), cols.charge)}
 	v.Best = wire.Figure{Value: e.words.Fixed(f.Best, cols.charge)}
 	if f.N > 1 {
 		v.Spread = e.significant(f.S, 2)

@@ -4,11 +4,19 @@ package page
 
 import (
 	"encoding/json"
+	"slices"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
 
 	"plateau/wasm/app/wire"
+)
+
+// What is drawn, as Command.Show has it.
+const (
+	voltageCurves     = "voltage"
+	incrementalCurves = "incremental"
+	resistanceCurves  = "resistance"
 )
 
 // mountChart ties the chart adapter to the page.
@@ -38,11 +46,74 @@ func (p *page) mountChart() {
 	})
 }
 
+// listenCurves ties the controls beside the chart to what is drawn.
+func (p *page) listenCurves() {
+	on(byID("curves"), "change", func(t dom.Element) {
+		switch {
+		case t.GetAttribute("name") == "show":
+			p.setShow(value(t))
+		case t.GetAttribute("name") == "axis":
+			p.axis = value(t)
+			p.drawWhole()
+		case t.ID() == "temperature":
+			p.draw()
+		case t.HasAttribute("data-run"):
+			p.hidden[t.GetAttribute("data-run")] = !checked(t)
+			p.draw()
+			p.readout()
+		}
+	})
+	on(byID("window"), "input", func(dom.Element) { p.draw() })
+	on(byID("reset-zoom"), "click", func(dom.Element) { p.drawWhole() })
+	leave := func(dom.Element) { p.host.Get("chart").Call("highlight", nil) }
+	for _, id := range []string{"legend-rows", "results-rows"} {
+		on(byID(id), "pointerover", p.highlight)
+		on(byID(id), "pointerleave", leave)
+	}
+	on(byID("checks"), "click", func(t dom.Element) {
+		if b := closest(t, "button[data-mark]"); b != nil {
+			p.showMark(b.GetAttribute("data-of"), b.GetAttribute("data-mark"))
+		}
+	})
+}
+
+// setShow changes what is drawn, and which controls go with it.
+func (p *page) setShow(what string) {
+	p.show = what
+	for _, e := range findAll("[data-show]") {
+		show(e, e.GetAttribute("data-show") == what)
+	}
+	byID("show-"+what).Underlying().Set("checked", true)
+	p.drawWhole()
+}
+
+// drawWhole draws anew what is shown over its whole abscissa.
+func (p *page) drawWhole() {
+	p.from, p.to, p.hoverX = nil, nil, nil
+	p.host.Get("chart").Call("resetZoom")
+	p.draw()
+	p.readout()
+}
+
+// looking is what the person looks at, as a command has it.
+func (p *page) looking() wire.Command {
+	return wire.Command{Show: p.show, Axis: p.axis, Window: value(byID("window")), Hidden: p.hiddenRuns()}
+}
+
+// hiddenRuns are the curves that are not to be drawn. Resistance is worked out
+// from all runs of a cell, be they in view or not.
 func (p *page) hiddenRuns() []string {
 	var ids []string
 	for _, r := range p.view.Runs {
-		if p.hidden[r.ID] || p.isWaiting(r.File) {
+		if p.hidden[r.ID] && p.show != resistanceCurves || p.isWaiting(r.File) {
 			ids = append(ids, r.ID)
+		}
+	}
+	if p.show == resistanceCurves {
+		for _, s := range p.cellCurves {
+			if p.hidden[s.Run] {
+				ids = append(ids, s.Run)
+			}
 		}
 	}
 	return ids
@@ -53,72 +124,64 @@ func (p *page) hiddenRuns() []string {
 func (p *page) draw() {
 	p.curvesAsked++
 	asked := p.curvesAsked
-	c := wire.Command{Do: "curves", Axis: p.axis, From: p.from, To: p.to, Width: p.width, Hidden: p.hiddenRuns()}
+	c := p.looking()
+	c.Do, c.From, c.To, c.Width = "curves", p.from, p.to, p.width
 	p.command(c, func(r wire.Reply, buffers js.Value) {
-		if r.Curves == nil || asked != p.curvesAsked {
-			return
+		if r.Curves != nil && asked == p.curvesAsked {
+			p.drawn(r.Curves, buffers)
 		}
-		text, err := json.Marshal(r.Curves)
-		if err != nil {
-			return
-		}
-		cutoff := any(nil)
-		if r.Curves.Cutoff != nil {
-			cutoff = *r.Curves.Cutoff
-		}
-		p.host.Get("chart").Call("draw", js.Global().Get("JSON").Call("parse", string(text)), buffers, map[string]any{
-			"temperature": byID("temperature").Underlying().Get("checked").Bool() && p.view.Temperature,
-			"cutoff":      cutoff,
-		})
 	})
 }
 
-// readout asks what every curve shows at the pointer; one question at a time,
-// and the last one always.
-func (p *page) readout() {
-	if p.asking {
+func (p *page) drawn(c *wire.Curves, buffers js.Value) {
+	text, err := json.Marshal(c)
+	if err != nil {
 		return
 	}
-	if p.hoverX == nil {
-		p.renderReadout(nil)
+	p.columns, p.marks = c.Columns, c.Marks
+	if p.show == resistanceCurves {
+		p.keepCells(slices.Clone(c.Series))
+	}
+	p.renderLegend()
+	show(byID("chart"), c.Why == "")
+	show(byID("chart-help"), c.Why == "")
+	setText(byID("chart-why"), c.Why)
+	setText(byID("chart-note"), c.Note)
+	setWrong(byID("window"), c.WindowError)
+	cutoff := any(nil)
+	if c.Cutoff != nil && p.show == voltageCurves {
+		cutoff = *c.Cutoff
+	}
+	p.host.Get("chart").Call("draw", js.Global().Get("JSON").Call("parse", string(text)), buffers, map[string]any{
+		"show":        p.show,
+		"temperature": p.show == resistanceCurves || p.show == voltageCurves && checked(byID("temperature")) && p.view.Temperature,
+		"cutoff":      cutoff,
+	})
+	if then := p.onDrawn; then != nil {
+		p.onDrawn = nil
+		then()
+	}
+}
+
+// showMark puts the chart's cursor on the place of a check.
+func (p *page) showMark(run, text string) {
+	if p.show != voltageCurves || p.hidden[run] || p.from != nil {
+		delete(p.hidden, run)
+		p.legendMade = ""
+		p.onDrawn = func() { p.pointAt(run, text) }
+		p.setShow(voltageCurves)
 		return
 	}
-	x := *p.hoverX
-	p.asking = true
-	p.command(wire.Command{Do: "readout", Axis: p.axis, X: x, Hidden: p.hiddenRuns()}, func(r wire.Reply, _ js.Value) {
-		p.asking = false
-		if p.hoverX == nil || *p.hoverX != x {
-			p.readout()
+	p.pointAt(run, text)
+}
+
+func (p *page) pointAt(run, text string) {
+	for _, m := range p.marks {
+		if m.Run == run && m.Text == text {
+			byID("curves").Underlying().Call("scrollIntoView")
+			p.host.Get("chart").Call("point", run, m.X)
 			return
 		}
-		p.renderReadout(r.Readout)
-	})
-}
-
-func (p *page) renderReadout(r *wire.Readout) {
-	rows := map[string]wire.ReadoutRun{}
-	at := ""
-	if r != nil {
-		at = "at " + r.X
-		for _, row := range r.Runs {
-			rows[row.Run] = row
-		}
 	}
-	byID("readout-x").SetTextContent(at)
-	for id, cells := range p.cells {
-		row := rows[id]
-		for k, text := range [readings]string{row.Voltage, row.Charge, row.Energy, row.Time, row.Temperature} {
-			if cells[k].text != text {
-				cells[k].text = text
-				cells[k].node.Set("textContent", text)
-			}
-		}
-	}
-}
-
-// highlight lifts out the curve of the row under the pointer.
-func (p *page) highlight(t dom.Element) {
-	if row := closest(t, "tr[data-run]"); row != nil {
-		p.host.Get("chart").Call("highlight", row.GetAttribute("data-run"))
-	}
+	alarm("This place is not on the curve that is drawn.")
 }

@@ -64,8 +64,12 @@ func findIn(e dom.Element, selector string) dom.Element {
 	return wrap(e.Underlying().Call("querySelector", selector))
 }
 
-func findAll(selector string) []dom.Element {
-	list := doc.Underlying().Call("querySelectorAll", selector)
+func findAll(selector string) []dom.Element { return allOf(doc.Underlying(), selector) }
+
+func findAllIn(e dom.Element, selector string) []dom.Element { return allOf(e.Underlying(), selector) }
+
+func allOf(root js.Value, selector string) []dom.Element {
+	list := root.Call("querySelectorAll", selector)
 	all := make([]dom.Element, list.Length())
 	for k := range all {
 		all[k] = wrap(list.Index(k))
@@ -86,6 +90,26 @@ func fill(e dom.Element, children []dom.Node) {
 		values = append(values, c.Underlying())
 	}
 	e.Underlying().Call("replaceChildren", values...)
+}
+
+// refill replaces what is in an element that has parts to unfold, and leaves
+// those open that were: they are known by their data-part.
+func refill(e dom.Element, children []dom.Node) {
+	open := findAllIn(e, "details[open][data-part]")
+	fill(e, children)
+	for _, was := range open {
+		for _, d := range findAllIn(e, "details[data-part]") {
+			if d.GetAttribute("data-part") == was.GetAttribute("data-part") {
+				d.Underlying().Set("open", true)
+			}
+		}
+	}
+}
+
+// style sets a custom property, which an attribute must not under the policy of
+// the page.
+func style(e dom.Element, name, value string) {
+	e.Underlying().Get("style").Call("setProperty", name, value)
 }
 
 // show hides an element or brings it back.

@@ -31,12 +31,25 @@ type page struct {
 	recalled map[int]bool   // files read by remembered rules
 	lookable map[int]bool   // refused files whose layout can be looked at all the same
 
-	cells    map[string]*[readings]cell // the legend's, by run
-	axis     string
-	hidden   map[string]bool
-	from, to *float64
-	width    int
-	hoverX   *float64
+	show       string // what is drawn, as Command.Show has it
+	axis       string
+	hidden     map[string]bool // curves, by run or cell
+	columns    []string        // of the legend
+	readings   map[string][]cell
+	legendMade string        // what the legend was made for
+	cellCurves []wire.Series // curves of resistance, those switched off too
+	marks      []wire.Mark
+	onDrawn    func() // once the curves that were asked for are there
+	from, to   *float64
+	width      int
+	hoverX     *float64
+
+	bench         bench
+	recalledCells map[string]bool // told of as they were at an earlier visit
+	setting       int             // commands of forms that are not answered yet
+	cellsMade     int
+	detailed      string         // the run whose details were shown last
+	settled, due  []wire.Command // of runs: all, and what a new engine has to be told
 
 	asking      bool // a readout is on its way
 	curvesAsked int
@@ -57,11 +70,11 @@ type waiting struct {
 func Start() {
 	doc = dom.GetWindow().Document()
 	p := &page{
-		host: js.Global().Get("plateau"), axis: "charge", width: 800,
+		host: js.Global().Get("plateau"), show: voltageCurves, axis: "charge", width: 800, recalledCells: map[string]bool{},
 		hidden: map[string]bool{}, known: map[int]bool{},
 		answered: map[int]bool{}, keys: map[int]string{}, recalled: map[int]bool{}, lookable: map[int]bool{},
 	}
-	p.memory = memory{p.host.Get("store")}
+	p.memory, p.bench = memory{p.host.Get("store")}, bench{p.host.Get("bench")}
 	p.panel = newPanel(p)
 	p.mountChart()
 	p.listen()
@@ -185,8 +198,9 @@ func (p *page) event(kind, text string) {
 		if json.Unmarshal([]byte(text), &stopped) == nil {
 			alarm(stopped.Why)
 		}
-	case "ready": // a new engine, perhaps, that has not heard of the cut-off
+	case "ready": // a new engine, perhaps, that has not heard of the cut-off and the like
 		p.askView()
+		p.retell()
 		if typed := byID("cutoff").Underlying().Get("value").String(); typed != "" {
 			p.command(wire.Command{Do: "cutoff", Text: typed}, nil)
 		}
@@ -214,30 +228,8 @@ func (p *page) forget(id int) {
 
 // listen ties the controls of the static page to commands.
 func (p *page) listen() {
-	on(byID("curves"), "change", func(t dom.Element) {
-		switch {
-		case t.GetAttribute("name") == "axis":
-			p.axis = t.Underlying().Get("value").String()
-			p.from, p.to, p.hoverX = nil, nil, nil
-			p.host.Get("chart").Call("resetZoom")
-			p.draw()
-			p.readout()
-		case t.ID() == "temperature":
-			p.draw()
-		case t.HasAttribute("data-run"):
-			run := t.GetAttribute("data-run")
-			p.hidden[run] = !t.Underlying().Get("checked").Bool()
-			p.draw()
-			p.readout()
-		}
-	})
 	on(byID("cutoff"), "input", func(t dom.Element) {
 		p.command(wire.Command{Do: "cutoff", Text: t.Underlying().Get("value").String()}, nil)
-	})
-	on(byID("reset-zoom"), "click", func(dom.Element) {
-		p.from, p.to = nil, nil
-		p.host.Get("chart").Call("resetZoom")
-		p.draw()
 	})
 	on(byID("logs"), "click", func(t dom.Element) {
 		button := closest(t, "button[data-file]")
@@ -251,13 +243,18 @@ func (p *page) listen() {
 		p.act(button.GetAttribute("data-act"), id)
 	})
 	on(byID("download"), "click", func(dom.Element) { p.save(wire.Command{Do: "results"}) })
-	on(byID("legend-rows"), "pointerover", func(t dom.Element) { p.highlight(t) })
-	on(byID("results-rows"), "pointerover", func(t dom.Element) { p.highlight(t) })
+	on(byID("results"), "click", func(t dom.Element) {
+		if b := closest(t, "button[data-details]"); b != nil {
+			p.openDetails(b.GetAttribute("data-details"))
+		}
+	})
+	on(byID("cutoffs-by"), "change", func(dom.Element) { p.renderCutoffs() })
+	p.listenCurves()
+	p.listenTester()
+	p.listenCells()
+	p.listenDetails()
 	p.panel.listen()
 	p.listenReport()
-	leave := func(dom.Element) { p.host.Get("chart").Call("highlight", nil) }
-	on(byID("legend-rows"), "pointerleave", leave)
-	on(byID("results-rows"), "pointerleave", leave)
 }
 
 // act carries out what a log's button says.

@@ -6,9 +6,6 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
-	"syscall/js"
-
-	"honnef.co/go/js/dom/v2"
 
 	"plateau/wasm/app/wire"
 )
@@ -22,6 +19,8 @@ func (p *page) render(v *wire.View) {
 	}
 	p.refresh()
 	p.announce(v)
+	p.recallCells()
+	p.sendDue()
 	if len(v.Runs) > 0 || drawn {
 		p.draw()
 	}
@@ -36,13 +35,15 @@ func (p *page) refresh() {
 		state = "loaded"
 	}
 	find("body").SetAttribute("data-state", state)
-	for _, id := range []string{"curves", "results"} {
+	for _, id := range []string{"cells", "curves", "results"} {
 		show(closest(byID(id), "section"), len(v.Runs) > 0)
 	}
 	p.renderLogs()
 	p.renderResults()
 	p.renderLegend()
 	p.renderChecks()
+	p.renderTester()
+	p.renderCells()
 	byID("temperature").Underlying().Set("disabled", !v.Temperature)
 	byID("cutoff-error").SetTextContent(v.CutoffError)
 	show(byID("cutoff-error"), v.CutoffError != "")
@@ -89,66 +90,4 @@ func (p *page) announce(v *wire.View) {
 	if news != "" {
 		say(news)
 	}
-}
-
-func (p *page) renderResults() {
-	var rows []dom.Node
-	for _, r := range p.runs() {
-		row := el("tr", with("data-run="+r.ID),
-			el("th", with("scope=row", "title="+r.Source), swatch(r.Colour), r.Name))
-		for _, text := range []string{r.Capacity, r.Energy, r.Average, r.MidPoint, r.Duration, r.Current, r.Start, r.End, r.TempMax, r.TempRise} {
-			if text == "" {
-				text = "–"
-			}
-			row.AppendChild(el("td", nil, text))
-		}
-		rows = append(rows, row)
-	}
-	fill(byID("results-rows"), rows)
-}
-
-// swatch is a short piece of a run's line, as the chart draws it.
-func swatch(colour int) dom.Element {
-	return el("span", with("class=swatch", "aria-hidden=true", "data-colour="+strconv.Itoa(colour%8), "data-dash="+strconv.Itoa(colour/8%4)))
-}
-
-// readings is how many columns the legend has besides the curve's name.
-const readings = 5
-
-// cell is one reading in the legend, and what it shows.
-type cell struct {
-	node js.Value
-	text string
-}
-
-func (p *page) renderLegend() {
-	p.cells = map[string]*[readings]cell{}
-	var rows []dom.Node
-	for _, r := range p.runs() {
-		box := el("input", with("type=checkbox", "data-run="+r.ID))
-		box.Underlying().Set("checked", !p.hidden[r.ID])
-		row := el("tr", with("data-run="+r.ID),
-			el("th", with("scope=row"), el("label", nil, box, swatch(r.Colour), r.Name)))
-		cells := &[readings]cell{}
-		for k := range cells {
-			td := el("td", nil)
-			cells[k].node = td.Underlying()
-			row.AppendChild(td)
-		}
-		p.cells[r.ID] = cells
-		rows = append(rows, row)
-	}
-	fill(byID("legend-rows"), rows)
-}
-
-func (p *page) renderChecks() {
-	var items []dom.Node
-	for _, r := range p.runs() {
-		for _, c := range r.Checks {
-			items = append(items, el("li", with("class=check "+c.Severity),
-				el("span", with("class=severity"), c.Severity), el("strong", nil, r.Name), el("span", nil, c.Text)))
-		}
-	}
-	fill(byID("checks-list"), items)
-	show(byID("checks"), len(items) > 0)
 }
