@@ -3,10 +3,11 @@
 # make build  the static site, in web/dist
 # make bench  speed against other ways to read the same log
 # make pollution  what becomes of spoilt logs, by kind, and of thousands of made-up dialects
+# make coverage  how often the stated uncertainties hold the truth, on 10,000 simulated logs for each tester
 # make lint   linters and import rules alone
 # make clean  takes away what was built
 
-.PHONY: run test build bench pollution lint clean setup chromium \
+.PHONY: run test build bench pollution coverage lint clean setup chromium \
 	format vet staticcheck imports weblint gotest gowasm figures webtest e2e
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
@@ -45,6 +46,11 @@ bench: build chromium web/bench/node_modules/.package-lock.json
 pollution:
 	$(call title,Spoilt logs by kind and made-up dialects)
 	@PLATEAU_DIALECTS=10000 go test -count=1 -v -run '^(TestCleanLogs|TestPollution|TestDialects|TestSpoiltDialects|TestUnnamedColumns|TestUnstatedUnits|TestReferenceReaders)$$' ./core/logfile
+
+# "make test" runs the same, and does not print the table.
+coverage:
+	$(call title,Coverage of the stated uncertainties)
+	@PLATEAU_COVERAGE=1 go test -count=1 -v -run '^TestCoverage' ./core/measure ./core/compare
 
 lint: setup format vet staticcheck imports weblint
 

@@ -38,7 +38,8 @@ mkdirSync(out, { recursive: true });
 const unhurried = [
   'encoding/json', 'encoding/csv', 'fmt', 'internal/fmtsort', 'math/rand/v2', 'os', 'reflect', 'syscall', 'time',
   'golang.org/x/text/encoding/...', 'honnef.co/go/js/dom/v2',
-  'plateau/core/demo', 'plateau/wasm/app/engine', 'plateau/wasm/app/page',
+  'plateau/core/cell', 'plateau/core/compare', 'plateau/core/demo', 'plateau/core/fit', 'plateau/core/gum', 'plateau/core/measure',
+  'plateau/core/publish', 'plateau/core/quantity', 'plateau/core/tester', 'plateau/wasm/app/engine', 'plateau/wasm/app/page', 'plateau/wasm/app/wire',
 ].map((name) => `-gcflags=${name}=-l`);
 const common = ['build', '-buildvcs=false', '-trimpath', '-ldflags=-s -w', ...unhurried];
 go([...common, '-o', join(out, 'plateau.wasm'), given.app], wasm);

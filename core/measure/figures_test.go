@@ -54,6 +54,10 @@ func demoFigures(t *testing.T) string {
 					res.Current, res.Start, res.End, res.Lowest, res.TempStart, res.TempMax, res.TempRise, res.EdgeLimit} {
 					fmt.Fprintf(&out, " %x", math.Float64bits(x))
 				}
+				budgets, _ := Uncertainty(r, res, demo.Tester())
+				for q := range Quantities {
+					fmt.Fprintf(&out, " %x", math.Float64bits(budgets[q].Expanded()))
+				}
 				out.WriteByte('\n')
 			}
 		}

@@ -119,9 +119,3 @@ func (x *finder) each(v float64) string {
 	}
 	return ""
 }
-
-// since is an instant of the trace in s since the load came on.
-func (x *finder) since(k int) float64 {
-	tr := x.Run.Trace()
-	return tr.Time(k) - tr.Time(x.Run.From) + x.Run.Before.Width/2
-}

@@ -13,8 +13,6 @@ const (
 	currentHeld = 0.01
 	// fewSamples in a run make its sums and its end coarse. No source.
 	fewSamples = 100
-	// coarse is the error of a sum from sampling that is worth a word. No source.
-	coarse = 0.001
 	// edgeShare of the capacity is how much the load's edges may hide before it
 	// is said. No source.
 	edgeShare = 0.002
@@ -44,7 +42,7 @@ func (x *finder) load() {
 	if allowed := currentHeld*mean + step; high-mean <= allowed && mean-low <= allowed {
 		return
 	}
-	rule := Rule{"the current is held within ±1 %", "IEC 61960-3 clause 4, cited from memory"}
+	rule := Rule{"the current is held within ±1 %", "IEC 61960-3 clause 4 (cited from memory)"}
 	if x.constantPower() {
 		x.say(Note, Rule{"figures at constant power are not those at constant current", practice}, "Compare it with runs at the same power only.",
 			"The load took constant power, %s W, and no constant current: it went from %s to %s.",
@@ -124,7 +122,7 @@ func (x *finder) chargeVoltage() {
 		if x.Cell.Series <= 1 && top > packFrom {
 			return
 		}
-		limit, rule = 4.25, Rule{"no more than 4.25 V a cell, unless its datasheet has more", "IEC 62133-2 Annex A for lithium cobalt oxide, cited from memory"}
+		limit, rule = 4.25, Rule{"no more than 4.25 V a cell, unless its datasheet has more", "IEC 62133-2 Annex A for lithium cobalt oxide (cited from memory)"}
 	}
 	if top > x.whole(limit) {
 		x.danger(rule, "Overcharged cells can vent and burn: look at the charger’s setting before anything else.",

@@ -34,9 +34,9 @@ const (
 
 var (
 	ruleStart = Rule{"a discharge starts from a fully charged cell at rest", "IEC 61960-3 clause 7.3.1"}
-	ruleRest  = Rule{"rest of 1 h to 4 h between charge and discharge", "IEC 61960-3 clause 7.3.1, read in QCVN 101:2016 clause 2.8.1.2"}
+	ruleRest  = Rule{"rest of 1 h to 4 h between charge and discharge", "IEC 61960-3 clause 7.3.1 (read in QCVN 101:2016 clause 2.8.1.2)"}
 	ruleOnce  = Rule{"the discharge follows within 1 h of the charge", "the cell’s datasheet, as chosen for this cell"}
-	ruleCool  = Rule{"20 °C ± 5 °C for charge, rest and discharge", "IEC 61960-3 clause 7.3.1, read in QCVN 101:2016 clause 2.8.1.2"}
+	ruleCool  = Rule{"20 °C ± 5 °C for charge, rest and discharge", "IEC 61960-3 clause 7.3.1 (read in QCVN 101:2016 clause 2.8.1.2)"}
 )
 
 func (x *finder) start() {

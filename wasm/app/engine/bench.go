@@ -298,7 +298,7 @@ func (e *Engine) cellViews() []wire.Cell {
 		v := wire.Cell{Name: name}
 		if k := e.cells[name]; k != nil {
 			v = k.typed
-			v.Errors = k.errors
+			v.Errors, v.Runs, v.Ask = k.errors, 0, ""
 		}
 		var high float64
 		for _, r := range e.all(nil) {

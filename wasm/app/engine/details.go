@@ -69,7 +69,7 @@ func (e *Engine) budgeted(label, unit string, fig wire.Figure, b gum.Budget) wir
 		unit = "s"
 	}
 	out.Standard = e.small(u, unit)
-	out.K = "k = " + e.words.Fixed(b.K(), 2)
+	out.K = "k = 2"
 	if df := b.DF(); !math.IsInf(df, 1) {
 		out.K = fmt.Sprintf("k = %s, %.0f degrees of freedom", e.words.Fixed(b.K(), 2), math.Floor(df))
 	}

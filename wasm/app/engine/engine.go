@@ -7,10 +7,8 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
-	"path"
 	"strings"
 
-	"plateau/core/demo"
 	"plateau/core/logfile"
 	"plateau/core/measure"
 	"plateau/core/publish"
@@ -96,6 +94,9 @@ type reading struct {
 	rules logfile.Rules
 	ruled bool
 }
+
+// errOneSample is the fault of a log with one sample under load at a time.
+var errOneSample = errors.New("the log has one sample under load only")
 
 // errNoDischarge is the fault of a log that was read and holds no discharge.
 var errNoDischarge = errors.New("the log holds no discharge")
@@ -288,7 +289,9 @@ func (e *Engine) findRuns(f *file) {
 	var top float64
 	var runs []*trace.Run
 	var whole []measure.Results
+	single := false
 	for _, s := range log.Trace.Steps() {
+		single = single || s.Kind != trace.Rest && s.To-s.From < 2
 		if s.Kind != trace.Discharge || s.To-s.From < 2 {
 			continue
 		}
@@ -322,24 +325,14 @@ func (e *Engine) findRuns(f *file) {
 		e.name(r)
 		e.measureRun(f, r)
 	}
+	if len(f.runs) == 0 && single {
+		f.fault = &logfile.Fault{File: name, Err: errOneSample, Hint: "Figures need two samples under load at least, and are worth little below a hundred: log more often."}
+		return
+	}
 	if len(f.runs) == 0 {
 		f.fault = &logfile.Fault{File: name, Err: errNoDischarge,
-			Hint: "Plateau needs a stretch in which current flows out of the cell and its voltage falls. Look whether the column of current is the cell's."}
+			Hint: "Plateau needs a stretch in which current flows out of the cell and its voltage falls. Look whether the column of current is the cell’s."}
 	}
-}
-
-// stem is a file's name without its ending; of a part of a packed file ("book.xlsx
-// › Sheet 1.5", "logs.zip › a.csv") both names, since the part tells it from others.
-func stem(name string) string {
-	const within = " › "
-	if k := strings.LastIndex(name, within); k >= 0 {
-		part := name[k+len(within):]
-		if !strings.HasSuffix(strings.ToLower(name[:k]), ".xlsx") && !strings.HasSuffix(strings.ToLower(name[:k]), ".ods") {
-			part = stem(part)
-		}
-		return stem(name[:k]) + within + part
-	}
-	return strings.TrimSuffix(name, path.Ext(name))
 }
 
 // measure works out every run's figures anew.
@@ -357,34 +350,6 @@ func (e *Engine) measureRun(f *file, r *run) {
 	r.checks = measure.Findings(measure.Facts{Run: r.Run, Results: r.res, Cutoff: e.cutoff, Cell: e.cellNamed(r.cell), Tester: e.spec,
 		Words: e.words, Charge: r.charge, WentBack: f.log.WentBack, WentBackLine: f.log.WentBackLine,
 		Restarts: f.log.Restarts, RestartLine: f.log.RestartLine})
-}
-
-// demo reads the demo's logs by the same way as any other, and takes its cells'
-// datasheets and its tester, where nothing else was said of them.
-func (e *Engine) demo(id int) {
-	for _, c := range demo.Cells() {
-		if e.cells[c.Name] == nil {
-			w := e.cellTyped(c)
-			e.setCell(&w)
-		}
-	}
-	if testerEmpty(e.tester) {
-		w := e.testerTyped(demo.Tester())
-		e.setTester(&w)
-		e.demoTester = true
-	}
-	for _, l := range demo.Logs() {
-		var text bytes.Buffer
-		_, err := l.WriteTo(&text)
-		var log *logfile.Log
-		if err == nil {
-			log, err = logfile.Read(l.Name, bytes.NewReader(text.Bytes()))
-		}
-		f := e.file(id, l.Name, log, err)
-		f.head, f.demo = text.Bytes()[:min(text.Len(), keptHead)], true
-		e.put(f)
-		id++
-	}
 }
 
 func (e *Engine) setCutoff(s string) {

@@ -1,8 +1,10 @@
 package engine
 
 import (
+	"path"
 	"slices"
 	"sort"
+	"strings"
 )
 
 // put adds a file in the order of the ids.
@@ -15,19 +17,6 @@ func (e *Engine) put(f *file) {
 	}
 	e.colour()
 	e.dropDemoTester()
-}
-
-// dropDemoTester forgets the demo's tester once there are other logs, or none of
-// the demo's any more.
-func (e *Engine) dropDemoTester() {
-	of := map[bool]int{}
-	for _, f := range e.files {
-		of[f.demo]++
-	}
-	if e.demoTester && (of[true] == 0 || of[false] > 0) {
-		e.demoTester = false
-		e.setTester(nil)
-	}
 }
 
 // uncoloured marks a run that has no colour yet.
@@ -79,4 +68,18 @@ func (e *Engine) all(hidden []string) []*run {
 		}
 	}
 	return runs
+}
+
+// stem is a file's name without its ending; of a part of a packed file ("book.xlsx
+// › Sheet 1.5", "logs.zip › a.csv") both names, since the part tells it from others.
+func stem(name string) string {
+	const within = " › "
+	if k := strings.LastIndex(name, within); k >= 0 {
+		part := name[k+len(within):]
+		if !strings.HasSuffix(strings.ToLower(name[:k]), ".xlsx") && !strings.HasSuffix(strings.ToLower(name[:k]), ".ods") {
+			part = stem(part)
+		}
+		return stem(name[:k]) + within + part
+	}
+	return strings.TrimSuffix(name, path.Ext(name))
 }

@@ -149,6 +149,13 @@ func (e *Engine) maps(hidden []string, n int) (list []cellMap, why string) {
 			}
 			continue
 		}
+		// Where a run ends the line jumps, which is no change of the cell's.
+		for k, p := range points {
+			if p.N < points[0].N {
+				points = points[:k]
+				break
+			}
+		}
 		m.points = points
 		list = append(list, m)
 	}
@@ -167,7 +174,7 @@ func (e *Engine) resistanceCurves(c wire.Command) (*wire.Curves, [][]float64) {
 		out.Why = why
 		return out, nil
 	}
-	out.Note = "The slope and intercept of voltage on current at equal Ah, over all valid runs of a cell; dotted, the zero-current voltage, which is an extrapolation to no load. Fast runs are warmer, so that the resistance reads low. ± is the standard error."
+	out.Note = "The slope and intercept of voltage on current at equal Ah, over all valid runs of a cell, as far as the first of them goes; dotted, the zero-current voltage, which is an extrapolation to no load. Fast runs are warmer, so that the resistance reads low. ± is the standard error."
 	var data [][]float64
 	for _, m := range list {
 		var ohms, volts []float64

@@ -11,7 +11,7 @@ import (
 
 func TestRemembersTheBench(t *testing.T) {
 	m, kept := shelf(t, "")
-	b := bench{m.store}
+	b := bench(m)
 	b.keepTester(&wire.Tester{Name: "one"})
 	b.keepCell(wire.Cell{Name: "Alder", Rated: "5"})
 	b.keepCell(wire.Cell{Name: "Alder", Rated: "4.9"})
@@ -40,7 +40,7 @@ func TestRemembersTheBench(t *testing.T) {
 func TestTakesNoBenchOnTrust(t *testing.T) {
 	for _, text := range []string{"{", "[]", `{"cells":5}`, `{"cells":[{"name":5}]}`, `{"tester":"x"}`} {
 		m, _ := shelf(t, text)
-		if all := (bench{m.store}).load(); all.Tester != nil || len(all.Cells) > 0 {
+		if all := (bench(m)).load(); all.Tester != nil || len(all.Cells) > 0 {
 			t.Errorf("%s gives %+v", text, all)
 		}
 	}

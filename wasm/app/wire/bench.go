@@ -177,7 +177,7 @@ type Budgeted struct {
 	Unit   string `json:"unit"`
 	Figure Figure `json:"figure"`
 	// Standard is the combined standard uncertainty, K the coverage factor and
-	// what it rests on ("k = 2").
+	// what it rests on ("k = 2"). Standard has its unit with it.
 	Standard string `json:"standard"`
 	K        string `json:"k"`
 	Terms    []Term `json:"terms"`
@@ -187,7 +187,7 @@ type Budgeted struct {
 type Term struct {
 	Name  string `json:"name"`  // "current gain"
 	Input string `json:"input"` // "±1 %, by IEC 61960-3; rectangular"
-	U     string `json:"u"`     // standard contribution, in the figure's unit
+	U     string `json:"u"`     // standard contribution, with its unit
 	Share string `json:"share"` // of the variance: "87 %"
 }
 
