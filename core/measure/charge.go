@@ -104,7 +104,8 @@ func ChargeBefore(r *trace.Run) (c Charge, why string) {
 	}
 	c.add(tr, limit)
 	c.phases(tr)
-	if c.Top-tr.Voltage(c.From) < chargeRise || !(c.Capacity > 0) || math.IsInf(c.Capacity, 0) ||
+	// A log may begin when the voltage is held already.
+	if c.Top-tr.Voltage(c.From) < chargeRise && c.CV < 0.5 || !(c.Capacity > 0) || math.IsInf(c.Capacity, 0) ||
 		math.IsNaN(c.Energy) || math.IsInf(c.Energy, 0) {
 		return Charge{}, none
 	}
