@@ -15,11 +15,15 @@ type bench struct {
 	facts   Facts
 	change  func(k int, s *[4]float64) // t, V, I, °C
 	prelude func(tr *trace.Trace)      // samples before t = 0
+	counted float64                    // what the log counts, as a part of what flows; 0 for no count
 }
 
 func (b bench) findings(t *testing.T) []Finding {
 	t.Helper()
 	tr := trace.New(true)
+	if b.counted > 0 {
+		tr.WithCounter(trace.CounterCharge)
+	}
 	if b.prelude != nil {
 		b.prelude(tr)
 	}
@@ -35,6 +39,7 @@ func (b bench) findings(t *testing.T) []Finding {
 			b.change(k, &s)
 		}
 		tr.Append(s[0], s[1], s[2], s[3])
+		tr.Count(trace.CounterCharge, b.counted*2*max(s[0]-30, 0)/3600)
 	}
 	for _, s := range tr.Steps() {
 		if s.Kind == trace.Discharge {
@@ -163,6 +168,8 @@ func TestFindings(t *testing.T) {
 		}}, "caution: The log has a gap of 610 s, 0:07:55 after the start"},
 		{"time goes back", bench{facts: Facts{Cell: good, WentBack: 2, WentBackLine: 17}}, "caution: Time goes back in 2 rows of the log, first in line 17"},
 		{"clock begins anew", bench{facts: Facts{Cell: good, Restarts: 1, RestartLine: 9}}, "caution: The log’s clock begins anew once, in line 9"},
+		{"counter off by 1 %", bench{facts: Facts{Cell: good}, counted: 1.01}, "caution: The log counts 1.678 Ah for this discharge; its samples add up to 1.661 Ah (+1.0 %)"},
+		{"counter of something else", bench{facts: Facts{Cell: good}, counted: 2}, "(+100.0 %)"},
 		{"not reached", bench{facts: Facts{Cell: good, Cutoff: 2.5}}, "caution: The run ended at 2.983 V, above the cut-off of 2.500 V"},
 		{"just above", bench{facts: Facts{Cell: good, Cutoff: 2.982}}, "note: The last sample lies just above the cut-off"},
 		{"all below", bench{facts: Facts{Cell: good, Cutoff: 4.05}}, "fault: The voltage is below the cut-off of 4.050 V"},
@@ -207,10 +214,11 @@ func TestFindings(t *testing.T) {
 func TestFindingsWithinLimits(t *testing.T) {
 	c := cell.Cell{Rated: 1.7, Cutoff: 2.9, ChargeVoltage: 4.2, ChargeEnd: 0.1}
 	for name, b := range map[string]bench{
-		"60 min":  {facts: Facts{Cell: c}, prelude: charged(0.1, 4.2, 60*60-20)},
-		"240 min": {facts: Facts{Cell: c}, prelude: charged(0.1, 4.2, 240*60-30)},
-		"15 °C":   {facts: Facts{Cell: c}, change: func(_ int, s *[4]float64) { s[3] = 15 }},
-		"25 °C":   {facts: Facts{Cell: c}, change: func(_ int, s *[4]float64) { s[3] = 25 }},
+		"60 min":               {facts: Facts{Cell: c}, prelude: charged(0.1, 4.2, 60*60-20)},
+		"240 min":              {facts: Facts{Cell: c}, prelude: charged(0.1, 4.2, 240*60-30)},
+		"15 °C":                {facts: Facts{Cell: c}, change: func(_ int, s *[4]float64) { s[3] = 15 }},
+		"counter off by 0.4 %": {facts: Facts{Cell: c}, counted: 1.004},
+		"25 °C":                {facts: Facts{Cell: c}, change: func(_ int, s *[4]float64) { s[3] = 25 }},
 	} {
 		if got := text(b.findings(t)); got != "" {
 			t.Errorf("%s: %q", name, got)

@@ -35,7 +35,7 @@ test('a dropped log becomes figures, a curve and a download', async () => {
   const [head, first] = readFileSync(await download.path(), 'utf8').split('\r\n');
   assert.equal(
     head,
-    'run,file,capacity_Ah,energy_Wh,average_voltage_V,midpoint_voltage_V,duration_s,mean_current_A,start_voltage_V,end_voltage_V,max_temperature_C',
+    'run,file,capacity_Ah,energy_Wh,average_voltage_V,midpoint_voltage_V,duration_s,mean_current_A,start_voltage_V,end_voltage_V,max_temperature_C,capacity_U_Ah,energy_U_Wh,average_voltage_U_V,cell,at_least,void',
   );
   assert.match(first, /^Alder 2 A,Alder 2 A\.csv,3\.30000\d,/);
   assert.deepEqual(errors, []);

@@ -375,7 +375,8 @@ func (e *Engine) download() (*wire.Download, error) {
 	for _, f := range e.files {
 		for _, r := range f.runs {
 			if r.err == nil {
-				rows = append(rows, publish.Row{Run: r.name, File: f.name, Results: r.res})
+				rows = append(rows, publish.Row{Run: r.name, File: f.name, Results: r.res, Budgets: r.budgets, Cell: r.cell, Void: r.void,
+					AtLeast: r.res.Ending == measure.NotReached})
 			}
 		}
 	}
