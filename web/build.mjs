@@ -42,7 +42,8 @@ const unhurried = [
   'plateau/core/publish', 'plateau/core/quantity', 'plateau/core/tester', 'plateau/wasm/app/engine', 'plateau/wasm/app/page', 'plateau/wasm/app/wire',
 ].map((name) => `-gcflags=${name}=-l`);
 const common = ['build', '-buildvcs=false', '-trimpath', '-ldflags=-s -w', ...unhurried];
-go([...common, '-o', join(out, 'plateau.wasm'), given.app], wasm);
+// The tag leaves the tables of foreign encodings to the browser's own decoder.
+go([...common, '-tags=browser', '-o', join(out, 'plateau.wasm'), given.app], wasm);
 // Apart, so that only those who drop a packed file load it.
 const unpack = ['./wasm/unpack', dirname(web)];
 go([...common, '-o', join(out, 'unpack.wasm'), unpack[0]], wasm, unpack[1]);

@@ -6,9 +6,6 @@ import (
 	"unicode/utf8"
 
 	"golang.org/x/text/encoding"
-	"golang.org/x/text/encoding/charmap"
-	"golang.org/x/text/encoding/japanese"
-	"golang.org/x/text/encoding/simplifiedchinese"
 	"golang.org/x/text/encoding/unicode"
 	"golang.org/x/text/transform"
 )
@@ -27,11 +24,11 @@ var Encodings = []Encoding{
 	utf8Encoding,
 	{"UTF-16 LE", unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM)},
 	{"UTF-16 BE", unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)},
-	{"windows-1252", charmap.Windows1252},
-	{"windows-1250", charmap.Windows1250},
-	{"windows-1251", charmap.Windows1251},
-	{"GB18030", simplifiedchinese.GB18030},
-	{"Shift-JIS", japanese.ShiftJIS},
+	{"windows-1252", windows1252},
+	{"windows-1250", windows1250},
+	{"windows-1251", windows1251},
+	{"GB18030", gb18030},
+	{"Shift-JIS", shiftJIS},
 }
 
 func encodingNamed(name string) (Encoding, bool) {
