@@ -3,8 +3,6 @@
 package main
 
 import (
-	"bytes"
-	"strings"
 	"syscall/js"
 
 	"golang.org/x/text/transform"
@@ -14,14 +12,13 @@ import (
 
 func init() {
 	logfile.TextDecoder = func(label string) transform.Transformer {
-		return &textDecoder{label: label, windows: strings.HasPrefix(label, "windows-")}
+		return &textDecoder{label: label}
 	}
 }
 
 // textDecoder is the browser's TextDecoder as a Go transformer.
 type textDecoder struct {
 	label   string
-	windows bool
 	decoder js.Value
 	ended   bool
 	pending []byte // decoded, and not handed out yet
@@ -52,26 +49,27 @@ func (d *textDecoder) decode(src []byte, last bool) []byte {
 	coded := js.Global().Get("TextEncoder").New().Call("encode", text)
 	out := make([]byte, coded.Length())
 	js.CopyBytesToGo(out, coded)
-	if d.windows {
-		return noControls(out)
-	}
-	return out
+	return noCharacters(out)
 }
 
-// noControls makes U+FFFD of the control characters U+0080 to U+009F, which
-// browsers give for bytes that the code page leaves free.
-func noControls(text []byte) []byte {
-	if !bytes.Contains(text, []byte{0xc2}) {
-		return text
-	}
+// noCharacters makes U+FFFD of what browsers give for bytes that stand for no
+// character: the controls U+0080 to U+009F of bytes that a code page leaves
+// free, and characters of private use of pairs of bytes. The guess of the
+// encoding counts them.
+func noCharacters(text []byte) []byte {
+	const none = "\ufffd"
 	out := make([]byte, 0, len(text)+64)
 	for k := 0; k < len(text); k++ {
-		if text[k] == 0xc2 && k+1 < len(text) && text[k+1] < 0xa0 {
-			out = append(out, "\ufffd"...)
+		switch c := text[k]; {
+		case c == 0xc2 && k+1 < len(text) && text[k+1] < 0xa0:
+			out = append(out, none...)
 			k++
-			continue
+		case (c == 0xee || c == 0xef && k+1 < len(text) && text[k+1] < 0xa4) && k+2 < len(text):
+			out = append(out, none...)
+			k += 2
+		default:
+			out = append(out, c)
 		}
-		out = append(out, text[k])
 	}
 	return out
 }
