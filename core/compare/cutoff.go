@@ -56,7 +56,7 @@ func (r Reach) Short() bool {
 
 // Common is the highest common cut-off in V of the runs of one kind: the highest
 // voltage that any of them ended at, those cut short and void ones left out
-// (metrology 12). Across kinds a common cut-off means nothing: of several, the
+// Across kinds a common cut-off means nothing: of several, the
 // kind with the most runs counts. False where fewer than two runs are left.
 func Common(runs []Reach) (v float64, kind Kind, ok bool) {
 	count := map[Kind]int{}

@@ -52,7 +52,7 @@ type budgeter struct {
 	res Results
 	use tester.Use
 	// cut is what each figure shifts by where the voltage reads high by one
-	// delta, since then the run ends later (metrology 3: by figures at the
+	// delta, since then the run ends later (by figures at the
 	// cut-off less and more delta, since a slope fails on a knee).
 	cut   [Quantities]float64
 	delta float64 // V
@@ -94,7 +94,7 @@ func (u *budgeter) charge(s source, dq, de float64) {
 
 // currents: gain and offset of the current are the same all through a run, and
 // so is its resolution, since the code stands still at constant current: they
-// do not fall with the number of samples (metrology 5).
+// do not fall with the number of samples.
 func (u *budgeter) currents() {
 	c := u.use.Current
 	hours := u.res.Duration / 3600
@@ -126,7 +126,7 @@ func (u *budgeter) times() {
 }
 
 // edges: the load came on, and went off, somewhere in the interval between two
-// samples (metrology 1).
+// samples.
 func (u *budgeter) edges() {
 	edge := func(name string, e trace.Edge, k int, way float64) {
 		if e.Width == 0 {

@@ -97,7 +97,7 @@ func ChargeBudgets(c Charge, use tester.Use) (capacity, energy gum.Budget) {
 
 // EfficiencyBudgets are the uncertainties of the coulombic and the energy
 // efficiency. Charge and discharge go through different gains of the current
-// (metrology 7), but one time base and one voltmeter, whose gains cancel.
+// but one time base and one voltmeter, whose gains cancel.
 func EfficiencyBudgets(e Efficiency, c Charge, res Results, dis Budgets, use tester.Use) (coulombic, energy gum.Budget) {
 	qc, ec := ChargeBudgets(c, use)
 	join := func(share, charged, given float64, of, and gum.Budget) gum.Budget {

@@ -23,11 +23,9 @@ func (c Count) Unit() string {
 // Difference is how much the log's count exceeds ours, of ours.
 func (c Count) Difference() float64 { return c.Log/c.Ours - 1 }
 
-// Counted compares the log's own counters with the sums of its samples, over the
-// loaded samples from where both are known. A counter that begins anew with the
-// step, or runs on from before, both do: only its change counts. Where the
-// counter stands at nought at or before the first loaded sample, its first
-// interval is in it; that is the case of a count from the rest before.
+// Counted compares the log's own counters with the sums of its samples, from the
+// first loaded sample with a count to the last. Only the change between the two
+// counts, so that it does not matter where a counter began.
 func Counted(r *trace.Run) []Count {
 	tr := r.Trace()
 	var all []Count

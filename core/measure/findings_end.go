@@ -5,8 +5,8 @@ import (
 )
 
 const (
-	// packFrom is the voltage from which it cannot be one cell's.
-	packFrom = 5.0 // V
+	// PackFrom is the voltage from which it cannot be one cell's.
+	PackFrom = 5.0 // V
 	// Below lowest V no lithium cell of the common kinds is to be discharged:
 	// iron-phosphate cells end at 2.0 V. No source.
 	lowest = 1.95 // V
@@ -59,10 +59,11 @@ func (x *finder) dip() {
 }
 
 func (x *finder) belowCutoff() {
-	low := x.Results.Lowest
+	tr := x.Run.Trace()
+	low, at := tr.Lowest(x.Run.From, x.Run.To)
 	cut, rule := x.Cell.Cutoff, Rule{"not below the datasheet’s cut-off", datasheet}
 	if cut == 0 {
-		if x.Cell.Series <= 1 && x.Results.Start > packFrom {
+		if x.Cell.Series <= 1 && x.Results.Start > PackFrom {
 			return
 		}
 		cut, rule = lowest, Rule{"not below 2.0 V a cell, where iron-phosphate cells end; other kinds end higher", practice}
@@ -70,7 +71,7 @@ func (x *finder) belowCutoff() {
 	const slack = 0.02 // V, of a tester that stops between two samples; no source
 	if low < x.whole(cut-slack) {
 		x.danger(rule, "Cells taken too low are damaged, and can be dangerous when they are charged again: do not recharge one found far below its cut-off.",
-			"The run went down to %s%s, below %s.", x.volts(low), x.each(low), x.volts(x.whole(cut))).At = x.Run.Last().T
+			"The run went down to %s%s, below %s.", x.volts(low), x.each(low), x.volts(x.whole(cut))).At = tr.Time(at) - tr.Time(x.Run.From) + x.Run.Before.Width/2
 	}
 	if x.Cutoff > 0 && x.Cell.Cutoff > 0 && x.Cutoff < x.whole(x.Cell.Cutoff-slack) {
 		x.say(Note, rule, "Judge the cell by figures at its datasheet’s cut-off.",
@@ -83,11 +84,11 @@ func (x *finder) pack() {
 	v := x.Results.Start
 	switch {
 	case x.Cell.Series > 1:
-		if one := v / x.Cell.Cells(); one > packFrom || one < 1.5 {
+		if one := v / x.Cell.Cells(); one > PackFrom || one < 1.5 {
 			x.say(Caution, Rule{"a lithium cell reads 2 V to 4.5 V", practice}, "Correct the number of cells in series.",
 				"%s over %d cells are %s each, which is no cell’s voltage.", x.volts(v), x.Cell.Series, x.volts(one))
 		}
-	case v > packFrom:
+	case v > PackFrom:
 		x.say(Caution, Rule{"one cell reads less than 5 V", practice}, "Enter how many cells are in series; voltages of the datasheet are then taken for each cell.",
 			"The log reads %s: this is a pack. Its figures are those of the whole pack.", x.volts(v))
 	}
@@ -100,7 +101,7 @@ func (x *finder) plausible() {
 		return
 	}
 	one := res.Average / x.Cell.Cells()
-	pack := x.Cell.Series <= 1 && res.Start > packFrom
+	pack := x.Cell.Series <= 1 && res.Start > PackFrom
 	if !pack && (one < averageLow || one > averageHigh) {
 		x.say(Note, Rule{"the average voltage of a lithium cell mostly lies between 2.9 V and 3.85 V", practice}, "Look whether both current and voltage are read in the right unit; cells of other kinds can be outside.",
 			"The average voltage is %s%s.", x.volts(res.Average), x.each(res.Average))

@@ -119,7 +119,7 @@ func (x *finder) chargeVoltage() {
 	top, _ := tr.Peak(0, tr.Len())
 	limit, rule := x.Cell.ChargeVoltage+slack, Rule{"no more than the datasheet’s charge voltage, give or take 0.05 V", datasheet}
 	if x.Cell.ChargeVoltage == 0 {
-		if x.Cell.Series <= 1 && top > packFrom {
+		if x.Cell.Series <= 1 && top > PackFrom {
 			return
 		}
 		limit, rule = 4.25, Rule{"no more than 4.25 V a cell, unless its datasheet has more", "IEC 62133-2 Annex A for lithium cobalt oxide (cited from memory)"}

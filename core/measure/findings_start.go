@@ -69,7 +69,7 @@ func (x *finder) fullyCharged() {
 	}
 	v := x.Results.Start
 	one := v / x.Cell.Cells()
-	if !x.Results.Rested || x.Cell.Series <= 1 && v > packFrom {
+	if !x.Results.Rested || x.Cell.Series <= 1 && v > PackFrom {
 		return
 	}
 	fall := relaxed

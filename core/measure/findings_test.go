@@ -184,6 +184,11 @@ func TestFindings(t *testing.T) {
 				s[1] = 1.8
 			}
 		}}, "safety caution: The run went down to 1.800 V, below 1.950 V"},
+		{"below it for a moment", bench{facts: Facts{Cell: good}, change: func(k int, s *[4]float64) {
+			if k == 150 {
+				s[1] = 2.7
+			}
+		}}, "safety caution: The run went down to 2.700 V, below 2.900 V"},
 		{"asked below the datasheet", bench{facts: Facts{Cell: with(func(c *cell.Cell) { c.Cutoff = 3.2 }), Cutoff: 3.1}}, "note: The cut-off asked for, 3.100 V, is below"},
 		{"pack", bench{change: func(_ int, s *[4]float64) { s[1] *= 10 }}, "caution: The log reads 41.500 V: this is a pack"},
 		{"pack of the wrong count", bench{facts: Facts{Cell: cell.Cell{Series: 4}}, change: func(_ int, s *[4]float64) { s[1] *= 10 }}, "caution: 41.500 V over 4 cells are 10.375 V each"},

@@ -10,7 +10,7 @@ import (
 	"plateau/core/trace"
 )
 
-// metrology of the open data: 1.99, 2.81 and 4.44 mΩ at 1, 10 and 60 s after
+// worked out from the open data by hand: 1.99, 2.81 and 4.44 mΩ at 1, 10 and 60 s after
 // the 1C step, worked by hand from the publisher's rows (4.189 V at rest; 4.128,
 // 4.103, 4.053 V under 30.60 A at the tester's step times 1, 10 and 60 s).
 func TestORNLResistance(t *testing.T) {

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"plateau/core/cell"
+	"plateau/core/measure"
 	"plateau/core/quantity"
 	"plateau/core/tester"
 	"plateau/wasm/app/wire"
@@ -307,16 +308,13 @@ func (e *Engine) cellViews() []wire.Cell {
 				high = max(high, r.res.Start)
 			}
 		}
-		if high > packFrom && e.cellNamed(name).Series <= 1 {
+		if high > measure.PackFrom && e.cellNamed(name).Series <= 1 {
 			v.Ask = fmt.Sprintf("It reads %s V: how many cells are in series?", e.words.Fixed(high, 1))
 		}
 		views = append(views, v)
 	}
 	return views
 }
-
-// packFrom is the voltage in V from which it cannot be one cell's.
-const packFrom = 5
 
 // testerEmpty: nothing is said of the tester.
 func testerEmpty(w wire.Tester) bool {

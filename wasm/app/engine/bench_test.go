@@ -145,6 +145,22 @@ func TestRepeatsAndVoid(t *testing.T) {
 	}
 }
 
+// One repeat far from the others is remarked on, not left out: Grubbs' test.
+func TestOutlier(t *testing.T) {
+	e := &Engine{}
+	for k, amps := range []float64{2, 2.001, 1.999, 2.0005, 1.9995, 2.05} {
+		drop(e, k+1, fmt.Sprintf("Elm run%d.csv", k), rested(amps, false))
+	}
+	g := do(t, e, wire.Command{Do: "view"}).View.Repeats.Groups[0]
+	if g.N != 6 || len(g.Checks) != 1 || !strings.Contains(g.Checks[0].Text, "Elm run5 lies 2.04 standard deviations from the mean of 6 repeats") {
+		t.Errorf("%+v", g)
+	}
+	do(t, e, wire.Command{Do: "void", Run: "6.1", Text: "wrong current"})
+	if g := do(t, e, wire.Command{Do: "view"}).View.Repeats.Groups[0]; len(g.Checks) != 0 {
+		t.Errorf("without it: %+v", g.Checks)
+	}
+}
+
 // Details: budgets add up, what is missing has its reason, the counter is set
 // against the samples.
 func TestDetails(t *testing.T) {

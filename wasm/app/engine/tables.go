@@ -190,9 +190,33 @@ func (e *Engine) repeats(cols columns) *wire.Repeats {
 
 func (e *Engine) pooled(p compare.Pooled) string {
 	if p.Assumed {
-		return "Too few repeats for a spread of their own: 0.15 % up to 0.5 It, 0.3 % to 2 It, 0.5 % above is assumed (common practice, no source)."
+		share := func(it float64) string {
+			relative, _ := compare.AssumedRepeatability(it)
+			return e.significant(100*relative, 2) + " %"
+		}
+		return fmt.Sprintf("Too few repeats for a spread of their own: %s at 0.2 It, %s at 1 It, %s at higher rates is assumed (common practice, no source).", share(0.2), share(1), share(5))
 	}
 	return fmt.Sprintf("Pooled over all repeats the standard deviation of one run is %s %%, with %s of freedom.", e.significant(100*p.Relative, 2), plural(p.DF, "degree"))
+}
+
+// outlier remarks on a repeat that lies apart from the others. It is no ground to
+// leave it out.
+func (e *Engine) outlier(g []*run) []wire.Check {
+	var values []float64
+	var valid []*run
+	for _, r := range g {
+		if r.void == "" && r.res.Ending != measure.NotReached {
+			values, valid = append(values, r.res.Capacity), append(valid, r)
+		}
+	}
+	dist, critical, at, ok := compare.Grubbs(values)
+	if !ok || dist <= critical {
+		return nil
+	}
+	return []wire.Check{{Severity: measure.Note.String(),
+		Text: fmt.Sprintf("%s lies %s standard deviations from the mean of %d repeats, more than the %s that chance leaves one in twenty.", valid[at].name, e.significant(dist, 3), len(values), e.significant(critical, 3)),
+		Do:   "Look for what was different; leave it out only for a reason that you can name.",
+		Rule: "Grubbs’ test, two-sided at 5 %", Source: "NIST/SEMATECH e-Handbook of Statistical Methods 1.3.5.17.1"}}
 }
 
 func (e *Engine) repeatView(f compare.Repeat, g []*run, pooled compare.Pooled, cols columns) wire.Repeat {
@@ -211,6 +235,7 @@ func (e *Engine) repeatView(f compare.Repeat, g []*run, pooled compare.Pooled, c
 	}
 	relative, df := pooled.At(e.cellNamed(g[0].cell).Rate(g[0].res.Current))
 	b := measure.MeanBudget(f.Mean, f.N, relative, df, g[0].budgets)
+	v.Checks = e.outlier(g)
 	v.Mean = wire.Figure{Value: e.words.Fixed(f.Mean, cols.charge), U: e.uncertain(measure.MeanExpanded(b), cols.charge)}
 	v.Best = wire.Figure{Value: e.words.Fixed(f.Best, cols.charge)}
 	if f.N > 1 {
