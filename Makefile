@@ -4,10 +4,11 @@
 # make bench  speed against other ways to read the same log
 # make pollution  what becomes of spoilt logs, by kind, and of thousands of made-up dialects
 # make coverage  how often the stated uncertainties hold the truth, on 10,000 simulated logs for each tester
+# make ranking  how often cells that are equal are told apart, and true gaps found, on simulated campaigns
 # make lint   linters and import rules alone
 # make clean  takes away what was built
 
-.PHONY: run test build bench pollution coverage lint clean setup chromium \
+.PHONY: run test build bench pollution coverage ranking lint clean setup chromium \
 	format vet staticcheck imports weblint gotest gowasm figures webtest e2e
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
@@ -51,6 +52,11 @@ pollution:
 coverage:
 	$(call title,Coverage of the stated uncertainties)
 	@PLATEAU_COVERAGE=1 go test -count=1 -v -run '^TestCoverage' ./core/measure ./core/compare
+
+# "make test" runs fewer campaigns, and does not print the table.
+ranking:
+	$(call title,Ranking of simulated cells)
+	@PLATEAU_RANKING=1 go test -count=1 -v -run '^TestRanking' ./core/compare
 
 lint: setup format vet staticcheck imports weblint
 

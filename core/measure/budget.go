@@ -96,26 +96,33 @@ func (u *budgeter) charge(s source, dq, de float64) {
 // so is its resolution, since the code stands still at constant current: they
 // do not fall with the number of samples.
 func (u *budgeter) currents() {
+	u.currentLimits()
 	c := u.use.Current
-	hours := u.res.Duration / 3600
-	gain := c.U(c.Gain)
-	s := source{"current gain", percent(c.Gain) + c.Words(), c.Shape()}
-	u.charge(s, gain*u.res.Capacity, gain*u.res.Energy)
-	u.add(s, Current, gain*u.res.Current)
-
-	even := func(s source, amps float64) {
-		u.charge(s, amps*hours, amps*hours*u.res.Average)
-		u.add(s, Current, amps)
-	}
-	even(source{"current offset", milli(c.Offset, "mA") + c.Words(), c.Shape()}, c.U(c.Offset))
 	step := c.Resolution
 	if step == 0 && u.use.Known {
 		step = quantum(u.r, func(w trace.Window) []float64 { return w.I })
 	}
-	even(source{"current resolution", "steps of " + bare(step, "mA"), gum.Rectangular}, gum.Resolution(step))
+	u.even(source{"current resolution", "steps of " + bare(step, "mA"), gum.Rectangular}, gum.Resolution(step))
 	if sd, n := scatter(u.r, func(w trace.Window) []float64 { return w.I }); sd > step/2 && n > 0 {
-		even(source{"scatter of the current", "standard deviation " + bare(sd, "mA"), gum.Normal}, sd/math.Sqrt(n))
+		u.even(source{"scatter of the current", "standard deviation " + bare(sd, "mA"), gum.Normal}, sd/math.Sqrt(n))
 	}
+}
+
+// currentLimits are the tester's gain and offset of the current.
+func (u *budgeter) currentLimits() {
+	c := u.use.Current
+	gain := c.U(c.Gain)
+	s := source{"current gain", percent(c.Gain) + c.Words(), c.Shape()}
+	u.charge(s, gain*u.res.Capacity, gain*u.res.Energy)
+	u.add(s, Current, gain*u.res.Current)
+	u.even(source{"current offset", milli(c.Offset, "mA") + c.Words(), c.Shape()}, c.U(c.Offset))
+}
+
+// even carries an error of the current in A that is the same all through a run.
+func (u *budgeter) even(s source, amps float64) {
+	hours := u.res.Duration / 3600
+	u.charge(s, amps*hours, amps*hours*u.res.Average)
+	u.add(s, Current, amps)
 }
 
 func (u *budgeter) times() {

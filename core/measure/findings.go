@@ -25,9 +25,26 @@ const (
 // String is the word on screen.
 func (s Severity) String() string { return [...]string{"note", "caution", "fault"}[s] }
 
+// Bearing is what a finding means for the figures as evidence of what the cell
+// can do.
+type Bearing uint8
+
+// The bearings: none; the cell gave less than it can, or more, under the
+// conditions of a claim; the run is no attempt at all, since the procedure was
+// not kept.
+const (
+	NoBearing Bearing = iota
+	Lowers
+	Raises
+	NoAttempt
+)
+
 // Finding is a remark on a run.
 type Finding struct {
 	Severity Severity
+	Bearing  Bearing
+	// Because is the bearing's reason in a few words: "it was not full".
+	Because string
 	// Text is what was seen, with the numbers that made it; Do what to do.
 	Text, Do string
 	Rule
@@ -95,6 +112,12 @@ func Findings(f Facts) []Finding {
 func (x *finder) say(s Severity, r Rule, do, format string, args ...any) *Finding {
 	x.out = append(x.out, Finding{Severity: s, Text: fmt.Sprintf(format, args...), Do: do, Rule: r, At: math.NaN()})
 	return &x.out[len(x.out)-1]
+}
+
+// bears says what the finding means for the figures as evidence.
+func (f *Finding) bears(b Bearing, because string) *Finding {
+	f.Bearing, f.Because = b, because
+	return f
 }
 
 // danger adds a finding about safety.

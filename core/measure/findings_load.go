@@ -46,12 +46,12 @@ func (x *finder) load() {
 	if x.constantPower() {
 		x.say(Note, Rule{"figures at constant power are not those at constant current", practice}, "Compare it with runs at the same power only.",
 			"The load took constant power, %s W, and no constant current: it went from %s to %s.",
-			x.Words.Fixed(mean*x.Results.Average, 2), x.amps(low), x.amps(high))
+			x.Words.Fixed(mean*x.Results.Average, 2), x.amps(low), x.amps(high)).bears(NoAttempt, "the load took constant power")
 		return
 	}
 	x.say(Caution, rule, "Look whether the tester reached its power limit, the leads were loose or the load was stepped or pulsed; then repeat the run.",
 		"The current was not held: %s to %s about a mean of %s (%s and %s).",
-		x.amps(low), x.amps(high), x.amps(mean), x.signed(low/mean-1), x.signed(high/mean-1))
+		x.amps(low), x.amps(high), x.amps(mean), x.signed(low/mean-1), x.signed(high/mean-1)).bears(NoAttempt, "the current was not held")
 }
 
 func (x *finder) signed(share float64) string {
@@ -126,7 +126,7 @@ func (x *finder) chargeVoltage() {
 	}
 	if top > x.whole(limit) {
 		x.danger(rule, "Overcharged cells can vent and burn: look at the charger’s setting before anything else.",
-			"The log has %s%s, above %s.", x.volts(top), x.each(top), x.volts(x.whole(limit)))
+			"The log has %s%s, above %s.", x.volts(top), x.each(top), x.volts(x.whole(limit))).bears(Raises, "it was charged over its voltage")
 	}
 }
 
@@ -148,7 +148,7 @@ func (x *finder) log() {
 	}
 	if gap, at := longestGap(r); gap > 0 {
 		x.say(Caution, Rule{"no interval ten times the mean one", practice}, "Look at what happened then: a pause of the load would make the charge too large.",
-			"The log has a gap of %s s, %s after the start: what happened in it is drawn as a straight line.", x.Words.Fixed(gap, 0), quantity.Clock(at)).At = at
+			"The log has a gap of %s s, %s after the start: what happened in it is drawn as a straight line.", x.Words.Fixed(gap, 0), quantity.Clock(at)).bears(NoAttempt, "the log has a gap").At = at
 	}
 	if x.WentBack > 0 {
 		x.say(Caution, Rule{"time goes forward", practice}, "Look at those rows in the log.",

@@ -43,10 +43,10 @@ func (x *finder) start() {
 	switch {
 	case x.Run.From == 0:
 		x.say(Caution, Rule{"the log covers the whole discharge", practice}, "Start the log before the discharge.",
-			"The log begins under load: what was taken out before its first row is not counted.").At = 0
+			"The log begins under load: what was taken out before its first row is not counted.").bears(Lowers, "the log begins under load").At = 0
 	case !x.Run.Before.Rest:
 		x.say(Caution, ruleStart, "Charge and rest the cell, then repeat the run. The charge of two loads is not added up: what a cell gives at a lower current afterwards is not what it gives at the higher one.",
-			"The discharge follows on another load without a rest: it did not start from a full, rested cell.").At = 0
+			"The discharge follows on another load without a rest: it did not start from a full, rested cell.").bears(Lowers, "it follows on another load").At = 0
 	}
 }
 
@@ -59,11 +59,11 @@ func (x *finder) fullyCharged() {
 		}
 		if end > 0 && c.EndCurrent > end {
 			x.say(Caution, rule, "Let the charger hold the voltage until the current has fallen to it.",
-				"The charge ended at %s, above %s: the cell was not full.", x.amps(c.EndCurrent), x.amps(end))
+				"The charge ended at %s, above %s: the cell was not full.", x.amps(c.EndCurrent), x.amps(end)).bears(Lowers, "its charge ended early")
 		}
 		if full > 0 && c.Top < x.whole(full)-0.05 {
 			x.say(Caution, Rule{"charge to the datasheet’s voltage", datasheet}, "Set the charger to it.",
-				"The charge went to %s only; the datasheet has %s.", x.volts(c.Top), x.volts(x.whole(full)))
+				"The charge went to %s only; the datasheet has %s.", x.volts(c.Top), x.volts(x.whole(full))).bears(Lowers, "it was charged to a lower voltage")
 		}
 		return
 	}
@@ -81,7 +81,7 @@ func (x *finder) fullyCharged() {
 	case full > 0 && one < full-fall:
 		x.say(Caution, rule, "Charge it to the datasheet’s voltage and ending current, let it rest, then repeat the run.",
 			"The run started at %s%s, more than %s below the charge voltage of %s: the cell was not full, or had rested for long.",
-			x.volts(v), x.each(v), x.volts(fall), x.volts(full))
+			x.volts(v), x.each(v), x.volts(fall), x.volts(full)).bears(Lowers, "it was not full")
 	case full == 0 && one > phosphate && one < usualCharge-relaxed:
 		x.say(Note, rule, "Enter the cell’s charge voltage if it is another, or charge the cell fully.",
 			"The run started at %s%s: a cell charged to %s rests above %s.", x.volts(v), x.each(v), x.volts(usualCharge), x.volts(usualCharge-relaxed))
@@ -96,13 +96,13 @@ func (x *finder) rest() {
 	rest := quantity.Clock(c.Rest)
 	switch {
 	case x.Cell.RestByDatasheet && c.Rest > restDatasheet:
-		x.say(Caution, ruleOnce, "Start the discharge sooner, or judge the run by IEC 61960-3.", "The cell rested for %s after its charge: longer than 1 h.", rest)
+		x.say(Caution, ruleOnce, "Start the discharge sooner, or judge the run by IEC 61960-3.", "The cell rested for %s after its charge: longer than 1 h.", rest).bears(NoAttempt, "it rested for longer than 1 h after its charge")
 	case x.Cell.RestByDatasheet:
 	case c.Rest < restLeast:
 		x.say(Caution, ruleRest, "Let the cell rest for an hour at least, then repeat the run; or choose the datasheet’s rule for this cell.",
-			"The cell rested for %s after its charge: shorter than 1 h.", rest)
+			"The cell rested for %s after its charge: shorter than 1 h.", rest).bears(NoAttempt, "it rested for less than 1 h after its charge")
 	case c.Rest > restMost:
-		x.say(Caution, ruleRest, "Start the discharge within 4 h of the charge.", "The cell rested for %s after its charge: longer than 4 h.", rest)
+		x.say(Caution, ruleRest, "Start the discharge within 4 h of the charge.", "The cell rested for %s after its charge: longer than 4 h.", rest).bears(NoAttempt, "it rested for longer than 4 h after its charge")
 	}
 }
 
@@ -118,8 +118,12 @@ func (x *finder) ambient() {
 		temp = x.Results.TempStart
 	}
 	if temp < ambientLow || temp > ambientHigh {
+		bearing, because := Lowers, "it was colder than 15 °C"
+		if temp > ambientHigh {
+			bearing, because = Raises, "it was warmer than 25 °C"
+		}
 		x.say(Caution, ruleCool, "Repeat it at 20 °C ± 5 °C, or state the temperature with the figures.",
-			"The cell was at %s when the load came on, outside %g °C to %g °C.", x.celsius(temp), ambientLow, ambientHigh)
+			"The cell was at %s when the load came on, outside %g °C to %g °C.", x.celsius(temp), ambientLow, ambientHigh).bears(bearing, because)
 	}
 	first := x.Run.From - 1
 	for first > 0 && !(math.Abs(tr.Current(first-1)) > math.Abs(x.Results.Current)/100) {
