@@ -11,6 +11,7 @@
 //   rulesOf(id)            those rules, or null where it could not be read again
 //   copy(text, answer)     answer(done) comes once
 //   store, bench           see loader/store.js
+//   build(element, text)   see loader/build.js
 //   subscribe(listener)    listener(kind, json), from the first event on:
 //                          'queued' {id, name, size} · 'ready' {} ·
 //                          'progress' {id, bytes, total, rows, rate} ·
@@ -22,6 +23,7 @@
 // Performance marks: 'plateau:page' when the Go page listens, 'plateau:drawn'
 // when curves were last drawn.
 
+import { build } from './loader/build.js';
 import { Engine } from './loader/engine.js';
 import { Events } from './loader/events.js';
 import { copy, save } from './loader/give.js';
@@ -77,6 +79,7 @@ window.plateau = {
   copy: (text, answer) => copy(text).then(answer),
   store,
   bench,
+  build,
   subscribe: (listener) => {
     if (!shown) status('');
     shown = true;
@@ -138,6 +141,11 @@ function noChart() {
     resetZoom: nothing,
     retheme: nothing,
     pixels: () => 1000,
+    mountPoints: (element) => {
+      element.textContent = words.noChart;
+    },
+    drawPoints: nothing,
+    highlightPoints: nothing,
   };
 }
 

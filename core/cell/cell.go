@@ -3,28 +3,63 @@
 package cell
 
 import (
-	"math"
 	"strconv"
 	"strings"
 	"unicode"
 )
 
-// Cell is one kind of cell. Zero stands for what is not known; voltages are
-// those of a single cell.
+// Cell is one sample of a kind of cell, with what its datasheet says. Zero
+// stands for what is not known; voltages are those of a single cell.
 type Cell struct {
-	Name          string
-	Rated         float64 // Ah, C5: at 0.2 It
-	Cutoff        float64 // V, end-of-discharge voltage
-	ChargeVoltage float64 // V
-	ChargeEnd     float64 // A, at which the charge ends
-	MaxCurrent    float64 // A, continuous discharge
-	MaxTemp       float64 // °C, on discharge
-	Nominal       float64 // V
-	Size          string  // "21700" or "INR19/66"
-	Series        int     // cells in series; 0 and 1 are a single one
+	Name      string // of the sample, by which runs are of it
+	Model     string // what samples of one kind share; empty for the name
+	Sample    string // "1", "B"
+	Chemistry Chemistry
+	Size      string  // "21700" or "INR19/66"
+	Mass      float64 // g
+	Marking   string
+	Price     float64 // of one cell, in Currency
+	Currency  string
+	Notes     string
+
+	Rated            float64 // Ah, C5: at 0.2 It
+	Minimum, Typical float64 // Ah
+	// At which the claims are made.
+	RatedAt, MinimumAt, TypicalAt Condition
+
+	Cutoff           float64 // V, end-of-discharge voltage
+	ChargeVoltage    float64 // V
+	ChargeCurrent    float64 // A, of the standard charge
+	MaxCharge        float64 // A
+	ChargeEnd        float64 // A, at which the charge ends
+	MaxCurrent       float64 // A, continuous discharge
+	MinTemp, MaxTemp float64 // °C, on discharge; MinTemp counts where HasMinTemp
+	HasMinTemp       bool
+	Nominal          float64 // V
+	Series           int     // cells in series; 0 and 1 are a single one
 	// RestByDatasheet: the rest after the charge is to be an hour at most, as
 	// datasheets have it, and not 1 h to 4 h, as IEC 61960-3 has it.
 	RestByDatasheet bool
+
+	// Where the sample is from.
+	Bought, Lot, DateCode, Wrapper string
+}
+
+// Chemistry is a kind of lithium cell; empty where it is not stated.
+type Chemistry string
+
+// The chemistries that differ in their voltages.
+const (
+	Ion       Chemistry = "ion"       // oxides of cobalt, nickel, manganese
+	Phosphate Chemistry = "phosphate" // iron phosphate
+	Titanate  Chemistry = "titanate"  // lithium titanate on the negative side
+)
+
+// Condition is what a claim of capacity is made at. Zeros stand for 0.2 It, and
+// for the cell's cut-off.
+type Condition struct {
+	Current float64 // A
+	Cutoff  float64 // V
 }
 
 // Cells is the number of cells in series, at least one.
@@ -39,40 +74,13 @@ func (c Cell) Rate(amps float64) float64 {
 	return amps / c.Rated
 }
 
-// Volume is the cell's volume in l, from its size; 0 where that tells none. It
-// knows the trade's five digits (diameter in mm, length in tenths of mm) and the
-// designation of IEC 61960-3 clause 5.1 (both in whole mm, rounded up: the
-// volume is then the largest that it can be).
+// Volume is the cell's volume in l, from its size; 0 where that tells none.
 func (c Cell) Volume() float64 {
-	s := strings.ToUpper(strings.TrimSpace(c.Size))
-	d, h, slash := strings.Cut(strings.TrimLeftFunc(s, unicode.IsLetter), "/")
-	prismatic := strings.HasPrefix(strings.TrimLeft(s, "ICNMVTFL"), "P")
-	var diameter, height float64
-	if slash {
-		if prismatic || strings.Contains(h, "/") {
-			w, rest, _ := strings.Cut(h, "/")
-			return box(d, w, rest)
-		}
-		diameter, height = number(d), number(h)
-	} else if len(d) == 5 {
-		diameter, height = number(d[:2]), number(d[2:])/10
-	}
-	if !(diameter >= 5 && diameter <= 100 && height >= 10 && height <= 300) {
+	d, err := ParseDesignation(c.Size)
+	if err != nil {
 		return 0
 	}
-	return math.Pi / 4 * diameter * diameter * height * 1e-6
-}
-
-func box(thick, wide, high string) float64 {
-	return number(thick) * number(wide) * number(high) * 1e-6
-}
-
-func number(s string) float64 {
-	x, err := strconv.ParseFloat(s, 64)
-	if err != nil || !(x > 0) || x > 1000 {
-		return 0
-	}
-	return x
+	return d.Volume()
 }
 
 // Guess is the cell's name in the name of a log without its ending: the words

@@ -11,6 +11,7 @@ const (
 	UnknownKind Kind = iota
 	IronPhosphate
 	LithiumIon
+	Titanate // which no voltage at rest tells for sure
 )
 
 // restingPhosphate in V is where they part.
@@ -42,20 +43,24 @@ const (
 	shortBy     = 0.15 // V
 	endsLithium = 3.0  // V
 	endsIron    = 2.5  // V
+	endsTitan   = 1.8  // V
 )
 
 // Short tells whether a run was cut short: it gives "at least" its figures, and
 // does not drag the others up.
 func (r Reach) Short() bool {
 	usual := endsLithium
-	if r.Kind == IronPhosphate {
+	switch r.Kind {
+	case IronPhosphate:
 		usual = endsIron
+	case Titanate:
+		usual = endsTitan
 	}
 	return r.Reached > max(r.Claimed, usual)+shortBy
 }
 
 // Common is the highest common cut-off in V of the runs of one kind: the highest
-// voltage that any of them ended at, those cut short and void ones left out
+// voltage that any of them ended at, those cut short and void ones left out.
 // Across kinds a common cut-off means nothing: of several, the
 // kind with the most runs counts. False where fewer than two runs are left.
 func Common(runs []Reach) (v float64, kind Kind, ok bool) {
@@ -65,7 +70,7 @@ func Common(runs []Reach) (v float64, kind Kind, ok bool) {
 			count[r.Kind]++
 		}
 	}
-	kinds := []Kind{LithiumIon, IronPhosphate, UnknownKind}
+	kinds := []Kind{LithiumIon, IronPhosphate, Titanate, UnknownKind}
 	sort.SliceStable(kinds, func(i, j int) bool { return count[kinds[i]] > count[kinds[j]] })
 	kind = kinds[0]
 	if count[kind] < 2 {

@@ -63,8 +63,8 @@ const (
 	datasheet = "the cell’s datasheet, as entered"
 )
 
-// qualified is added to every finding that is about safety.
-const qualified = " Follow the datasheet and the rules that hold where you are, and ask a qualified person."
+// Qualified is added to every finding that is about safety.
+const Qualified = " Follow the datasheet and the rules that hold where you are, and ask a qualified person."
 
 // Facts are a run, its results and what is known of how it was made.
 type Facts struct {
@@ -122,7 +122,7 @@ func (f *Finding) bears(b Bearing, because string) *Finding {
 
 // danger adds a finding about safety.
 func (x *finder) danger(r Rule, do, format string, args ...any) *Finding {
-	f := x.say(Caution, r, do+qualified, format, args...)
+	f := x.say(Caution, r, do+Qualified, format, args...)
 	f.Safety = true
 	return f
 }

@@ -12,8 +12,8 @@ const (
 	lowest = 1.95 // V
 	// The habitual band of average voltages, a remark only. No source.
 	averageLow, averageHigh = 2.9, 3.85 // V
-	// densest is what the best cells hold. No source.
-	densest = 850.0 // Wh/l
+	// Densest is what the best cells hold. No source.
+	Densest = 850.0 // Wh/l
 	// nominal stands in where the datasheet's is not entered. No source.
 	nominal = 3.6 // V
 	// A capacity this far from the rated one is another cell's, or in another
@@ -122,7 +122,7 @@ func (x *finder) plausible() {
 		if v == 0 {
 			v = nominal
 		}
-		if density := x.Cell.Rated * v / volume; density > densest {
+		if density := x.Cell.Rated * v / volume; density > Densest {
 			x.say(Caution, Rule{"the best cells hold about 850 Wh/l", practice}, "Doubt the claim: look at the wrapper, the weight and where the cell was bought.",
 				"A rated capacity of %s Ah in the size %s would be %s Wh/l, which no cell holds.",
 				x.Words.Fixed(x.Cell.Rated, 2), x.Cell.Size, x.Words.Fixed(density, 0))

@@ -2,24 +2,21 @@ package engine
 
 import (
 	"fmt"
-	"maps"
-	"slices"
 	"strconv"
 	"strings"
 	"time"
 
 	"plateau/core/cell"
-	"plateau/core/measure"
 	"plateau/core/quantity"
 	"plateau/core/tester"
 	"plateau/wasm/app/wire"
 )
 
-// typed reads a form: fields as typed, into numbers in base units. What is wrong
+// form reads a form: fields as typed, into numbers in base units. What is wrong
 // is listed by field and left out.
-type typed struct{ errors map[string]string }
+type form struct{ errors map[string]string }
 
-func (t *typed) fault(field, format string, args ...any) {
+func (t *form) fault(field, format string, args ...any) {
 	if t.errors == nil {
 		t.errors = map[string]string{}
 	}
@@ -28,7 +25,7 @@ func (t *typed) fault(field, format string, args ...any) {
 
 // number is a field's value in the base unit of what it is, where a bare number
 // is in unit; 0 for an empty field.
-func (t *typed) number(field, text string, of quantity.Kind, unit string, least, most float64) float64 {
+func (t *form) number(field, text string, of quantity.Kind, unit string, least, most float64) float64 {
 	text = strings.TrimSpace(text)
 	if text == "" {
 		return 0
@@ -52,9 +49,28 @@ func (t *typed) number(field, text string, of quantity.Kind, unit string, least,
 	return 0
 }
 
+// plain is a number above zero that has no unit but the one that may be written
+// behind it.
+func (t *form) plain(field, text, unit string, most float64) float64 {
+	text = strings.TrimSpace(text)
+	if text == "" {
+		return 0
+	}
+	x, ok := plainNumber(strings.TrimSpace(strings.TrimSuffix(text, unit)))
+	switch {
+	case !ok:
+		t.fault(field, "“%s” is no number. Type one such as 12.5.", clip(text))
+	case !(x > 0 && x <= most):
+		t.fault(field, "%s cannot be right here: it lies above 0 and up to %g.", clip(text), most)
+	default:
+		return x
+	}
+	return 0
+}
+
 // share is a percentage as a part of one; below zero counts as its size, since
 // limits are written "±0.1" or "-0.1" too.
-func (t *typed) share(field, text string) float64 {
+func (t *form) share(field, text string) float64 {
 	text = strings.TrimSpace(strings.TrimSuffix(strings.TrimPrefix(strings.TrimSpace(text), "±"), "%"))
 	if text == "" {
 		return 0
@@ -90,7 +106,7 @@ func clip(s string) string {
 
 // specOf reads a tester's specification off the wire.
 func specOf(w wire.Tester) (tester.Spec, map[string]string) {
-	t := &typed{}
+	t := &form{}
 	s := tester.Spec{Name: strings.TrimSpace(w.Name), Means: strings.TrimSpace(w.Means)}
 	if w.Basis == "calibration" {
 		s.Basis = tester.Calibration
@@ -124,42 +140,6 @@ func specOf(w wire.Tester) (tester.Spec, map[string]string) {
 	return s, t.errors
 }
 
-// cellOf reads a cell's datasheet figures off the wire.
-func cellOf(w wire.Cell) (cell.Cell, map[string]string) {
-	t := &typed{}
-	c := cell.Cell{Name: strings.TrimSpace(w.Name), Size: strings.TrimSpace(w.Size), RestByDatasheet: w.Rest == "datasheet"}
-	c.Rated = t.number("rated", w.Rated, quantity.Charge, "Ah", 1e-3, 1e4)
-	c.Cutoff = t.number("cutoff", w.Cutoff, quantity.Voltage, "V", 0.5, 5)
-	c.ChargeVoltage = t.number("chargeVoltage", w.ChargeVoltage, quantity.Voltage, "V", 1, 5)
-	c.ChargeEnd = t.number("chargeEnd", w.ChargeEnd, quantity.Current, "A", 1e-4, 1e4)
-	c.MaxCurrent = t.number("maxCurrent", w.MaxCurrent, quantity.Current, "A", 1e-3, 1e5)
-	c.MaxTemp = t.number("maxTemp", w.MaxTemp, quantity.Temperature, "°C", 20, 200)
-	c.Nominal = t.number("nominal", w.Nominal, quantity.Voltage, "V", 1, 5)
-	if c.Cutoff > 0 && c.ChargeVoltage > 0 && c.Cutoff >= c.ChargeVoltage {
-		t.fault("cutoff", "The cut-off lies above the charge voltage.")
-		c.Cutoff = 0
-	}
-	if s := strings.TrimSpace(w.Series); s != "" {
-		n, err := strconv.Atoi(s)
-		if err != nil || n < 1 || n > 300 {
-			t.fault("series", "“%s” is no number of cells in series. Type one such as 10.", clip(s))
-		} else {
-			c.Series = n
-		}
-	}
-	if c.Size != "" && c.Volume() == 0 {
-		t.fault("size", "“%s” tells no size. Type one such as 21700 or INR22/71.", clip(c.Size))
-	}
-	return c, t.errors
-}
-
-// known is a cell on the page: as typed, and as understood.
-type known struct {
-	typed wire.Cell
-	cell.Cell
-	errors map[string]string
-}
-
 // setTester takes a specification, and corrects the voltages where the leads'
 // resistance is in them.
 func (e *Engine) setTester(w *wire.Tester) {
@@ -167,7 +147,11 @@ func (e *Engine) setTester(w *wire.Tester) {
 	if w != nil {
 		e.tester = *w
 	}
+	e.specs++
 	lead := e.lead()
+	for _, r := range e.all(nil) {
+		r.levels = nil
+	}
 	e.spec, e.tester.Errors = specOf(e.tester)
 	if e.lead() != lead {
 		for _, f := range e.files {
@@ -181,6 +165,7 @@ func (e *Engine) setTester(w *wire.Tester) {
 		e.colour()
 	}
 	e.measure()
+	e.checkTyped()
 }
 
 // lead is the resistance in Ω by which voltages are corrected.
@@ -189,40 +174,6 @@ func (e *Engine) lead() float64 {
 		return 0
 	}
 	return e.spec.Lead
-}
-
-// setCell takes a cell's figures; where it had another name before, its runs
-// come with it.
-func (e *Engine) setCell(w *wire.Cell) {
-	if w == nil || strings.TrimSpace(w.Name) == "" {
-		return
-	}
-	name := strings.TrimSpace(w.Name)
-	k := &known{typed: *w}
-	k.typed.Name, k.typed.Was = name, ""
-	k.Cell, k.errors = cellOf(k.typed)
-	if was := strings.TrimSpace(w.Was); was != "" && was != name {
-		for _, r := range e.all(nil) {
-			if r.cell == was {
-				e.assign(r.id, name)
-			}
-		}
-		delete(e.cells, was)
-	}
-	if e.cells == nil {
-		e.cells = map[string]*known{}
-	}
-	e.cells[name] = k
-	e.measure()
-}
-
-// cellNamed is what is known of a cell; nothing but its name where none of its
-// figures were entered.
-func (e *Engine) cellNamed(name string) cell.Cell {
-	if k := e.cells[name]; k != nil {
-		return k.Cell
-	}
-	return cell.Cell{Name: name}
 }
 
 // assign says of which cell a run is; an empty name goes back to the guess.
@@ -275,47 +226,6 @@ func clipTo(s string, n int) string {
 	return s
 }
 
-// cellNames lists the cells on the page: those of runs in their order, then
-// those that were entered and have none.
-func (e *Engine) cellNames() []string {
-	var names []string
-	for _, r := range e.all(nil) {
-		if !slices.Contains(names, r.cell) {
-			names = append(names, r.cell)
-		}
-	}
-	for _, name := range slices.Sorted(maps.Keys(e.cells)) {
-		if !slices.Contains(names, name) {
-			names = append(names, name)
-		}
-	}
-	return names
-}
-
-// cellViews are the cells as the page shows them.
-func (e *Engine) cellViews() []wire.Cell {
-	views := []wire.Cell{}
-	for _, name := range e.cellNames() {
-		v := wire.Cell{Name: name}
-		if k := e.cells[name]; k != nil {
-			v = k.typed
-			v.Errors, v.Runs, v.Ask = k.errors, 0, ""
-		}
-		var high float64
-		for _, r := range e.all(nil) {
-			if r.cell == name {
-				v.Runs++
-				high = max(high, r.res.Start)
-			}
-		}
-		if high > measure.PackFrom && e.cellNamed(name).Series <= 1 {
-			v.Ask = fmt.Sprintf("It reads %s V: how many cells are in series?", e.words.Fixed(high, 1))
-		}
-		views = append(views, v)
-	}
-	return views
-}
-
 // testerEmpty: nothing is said of the tester.
 func testerEmpty(w wire.Tester) bool {
 	return w.Name == "" && len(w.Voltage) == 0 && len(w.Current) == 0 && w.TimeBase == "" && w.Temperature == "" && w.Lead == "" && w.Wires != "2"
@@ -333,16 +243,7 @@ func (e *Engine) typed(x, unit float64) string {
 	return s
 }
 
-// cellTyped and testerTyped are the forms as if typed.
-func (e *Engine) cellTyped(c cell.Cell) wire.Cell {
-	w := wire.Cell{Name: c.Name, Rated: e.typed(c.Rated, 1), Cutoff: e.typed(c.Cutoff, 1), ChargeVoltage: e.typed(c.ChargeVoltage, 1), ChargeEnd: e.typed(c.ChargeEnd, 1),
-		MaxCurrent: e.typed(c.MaxCurrent, 1), MaxTemp: e.typed(c.MaxTemp, 1), Nominal: e.typed(c.Nominal, 1), Size: c.Size, Series: e.typed(float64(c.Series), 1)}
-	if c.RestByDatasheet {
-		w.Rest = "datasheet"
-	}
-	return w
-}
-
+// testerTyped is the form as if typed.
 func (e *Engine) testerTyped(s tester.Spec) wire.Tester {
 	w := wire.Tester{Name: s.Name, TimeBase: e.typed(s.TimeBase, 0.01), Temperature: e.typed(s.Temperature, 1), MaxCurrent: e.typed(s.MaxCurrent, 1),
 		MaxPower: e.typed(s.MaxPower, 1), Checked: s.Checked, Means: s.Means, Lead: e.typed(s.Lead, 1e-3), LeadError: e.typed(s.LeadError, 1e-3)}

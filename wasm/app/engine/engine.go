@@ -31,10 +31,15 @@ type Engine struct {
 
 	tester wire.Tester // as typed
 	spec   tester.Spec
+	specs  int // counts specifications
 	// demoTester: the tester is the demo's, and not to be taken for that of
 	// other logs.
 	demoTester bool
 	cells      map[string]*known
+	cellOrder  []string // as they were entered
+	typedRuns  []typedRun
+	load       wire.Load
+	memo       map[string]remembered
 	assigned   map[string]string // runs to cells, where a person said so
 	void       map[string]string // runs to why they do not count
 	words      quantity.Words
@@ -76,6 +81,8 @@ type run struct {
 	err     error
 	budgets measure.Budgets
 	use     tester.Use
+	levels  map[float64]*level
+	whole   *level // to its own end
 	checks  []measure.Finding
 	charge  *measure.Charge // before it; nil for none
 	// chargeWhy is why there is none, or what is to be known of it.
@@ -154,6 +161,7 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 		if e.words.Comma != c.DecimalComma {
 			e.words.Comma = c.DecimalComma
 			e.measure()
+			e.checkTyped()
 		}
 	case "curves":
 		reply, data := e.curves(c)
@@ -170,9 +178,31 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 		e.setTester(c.Tester)
 	case "cell":
 		e.setCell(c.Cell)
+	case "cells":
+		for k := range c.Cells[:min(len(c.Cells), mostCells)] {
+			c.Cells[k].Was = ""
+			e.setCell(&c.Cells[k])
+		}
+	case "drop":
+		e.dropCell(c.Text)
+	case "typed":
+		e.setTyped(c.Typed)
+	case "paste":
+		return wire.Reply{Pasted: e.paste(c)}, nil
+	case "judge":
+		return wire.Reply{Judged: e.judge()}, nil
+	case "compare":
+		reply, data := e.compare(c)
+		return wire.Reply{Compared: reply}, data
+	case "rank":
+		return wire.Reply{Ranked: e.rank(c)}, nil
+	case "load":
+		return wire.Reply{Answered: e.answer(c.Load)}, nil
 	case "assign":
 		e.assign(c.Run, c.Text)
-		e.measure()
+		if f, r := e.runNamed(c.Run); r != nil {
+			e.measureRun(f, r)
+		}
 	case "void":
 		e.setVoid(c.Run, c.Text)
 	case "details":
@@ -344,9 +374,22 @@ func (e *Engine) measure() {
 	}
 }
 
+// measureCells works out the runs of some cells anew.
+func (e *Engine) measureCells(changed map[string]bool) {
+	for _, f := range e.files {
+		for _, r := range f.runs {
+			if changed[r.cell] {
+				e.measureRun(f, r)
+			}
+		}
+	}
+	e.checkTyped()
+}
+
 func (e *Engine) measureRun(f *file, r *run) {
-	r.res, r.err = measure.Discharge(r.Run, e.cutoff)
-	r.budgets, r.use = measure.Uncertainty(r.Run, r.res, e.spec)
+	l := e.level(r, e.cutoff)
+	r.whole = e.level(r, 0)
+	r.res, r.err, r.budgets, r.use = l.res, l.err, l.budgets, l.use
 	r.checks = measure.Findings(measure.Facts{Run: r.Run, Results: r.res, Cutoff: e.cutoff, Cell: e.cellNamed(r.cell), Tester: e.spec,
 		Words: e.words, Charge: r.charge, WentBack: f.log.WentBack, WentBackLine: f.log.WentBackLine,
 		Restarts: f.log.Restarts, RestartLine: f.log.RestartLine})

@@ -15,7 +15,7 @@ import (
 // window is the smoothing window of dQ/dV in V; 0 for the default. The error is
 // what is wrong with what was typed, which is then not taken.
 func window(text string) (float64, string) {
-	t := &typed{}
+	t := &form{}
 	v := t.number("window", text, quantity.Voltage, "mV", 1e-3, 5)
 	return v, t.errors["window"]
 }

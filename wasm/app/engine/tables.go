@@ -45,15 +45,15 @@ func (e *Engine) reach(r *run) compare.Reach {
 	low := r.Last().V
 	if c.Cutoff > 0 {
 		// A tester that stopped between two samples did reach its cut-off.
-		if res, err := measure.Discharge(r.Run, c.Cutoff*c.Cells()); err == nil && res.Ending == measure.JustAbove {
-			low = res.End
+		if l := e.level(r, c.Cutoff*c.Cells()); l.err == nil && l.res.Ending == measure.JustAbove {
+			low = l.res.End
 		}
 	}
 	start := 0.0
-	if r.res.Rested {
-		start = r.res.Start / c.Cells()
+	if r.whole.res.Rested {
+		start = r.whole.res.Start / c.Cells()
 	}
-	return compare.Reach{Reached: low / c.Cells(), Claimed: c.Cutoff, Kind: compare.KindOf(c.ChargeVoltage, start), Void: r.void != "" || r.err != nil}
+	return compare.Reach{Reached: low / c.Cells(), Claimed: c.Cutoff, Kind: kindOf(c, start), Void: r.void != "" || r.whole.err != nil}
 }
 
 // cutoffTable is the runs' figures at the cut-offs of all cells, the user's, and
@@ -137,11 +137,8 @@ func (e *Engine) cutoffTable(cols columns) *wire.Cutoffs {
 
 // atCutoff is a run's figures at one cut-off.
 func (e *Engine) atCutoff(r *run, v float64, cols columns) wire.CutoffField {
-	probe := *r
-	if v != e.cutoff {
-		probe.res, probe.err = measure.Discharge(r.Run, v)
-		probe.budgets, probe.use = measure.Uncertainty(r.Run, probe.res, e.spec)
-	}
+	probe, l := *r, e.level(r, v)
+	probe.res, probe.err, probe.budgets, probe.use = l.res, l.err, l.budgets, l.use
 	return wire.CutoffField{Capacity: cols.of(e, &probe, measure.Capacity), Energy: cols.of(e, &probe, measure.Energy),
 		AtLeast: probe.err == nil && probe.res.Ending == measure.NotReached}
 }

@@ -15,7 +15,7 @@ const digits = 4
 
 // view is the page as it should be now.
 func (e *Engine) view() *wire.View {
-	v := &wire.View{Files: []wire.File{}, Runs: []wire.Run{}, CutoffError: e.badCut, Tester: e.testerView(), Cells: e.cellViews()}
+	v := &wire.View{Files: []wire.File{}, Runs: []wire.Run{}, CutoffError: e.badCut, Tester: e.testerView(), Cells: e.cellViews(), Typed: e.typedViews()}
 	if e.cutoff > 0 {
 		v.Cutoff = e.words.Fixed(e.cutoff, 3) + " V"
 	}

@@ -24,60 +24,69 @@ func (p *page) renderChecks() {
 	for _, r := range runs {
 		count += len(r.Checks)
 	}
-	var safety, groups, quiet []dom.Node
-	dangers := map[string]dom.Element{} // by what there is to do about them
-	hushed := 0                         // notes on discharges of which there is nothing else to say
+	var dangers []*danger
+	var groups, quiet markup
+	var hushing int
+	hushed := 0 // notes on discharges of which there is nothing else to say
 	for k := range runs {
 		r := &runs[k]
-		list := el("ul", with("class=checks"))
-		var notes []dom.Node
-		open := 0
+		var list, notes markup
+		open, folded := 0, 0
 		for _, c := range bySeverity(r.Checks) {
 			switch {
 			case c.Safety:
-				same := c.Severity + c.Do + c.Rule + c.Source
-				if item := dangers[same]; item != nil {
-					body := findIn(item, "div").Underlying()
-					body.Call("insertBefore", checkText(c, r, r.Name).Underlying(), body.Call("querySelector", "p:not(.said)"))
-					continue
-				}
-				dangers[same] = checkItem(c, r, r.Name)
-				safety = append(safety, dangers[same])
+				dangers = withDanger(dangers, c, r)
 			case c.Severity == "note" && count > manyChecks:
-				notes = append(notes, checkItem(c, r, ""))
+				notes += mkCheck(c, mkCheckText(c, r, ""))
+				folded++
 			default:
-				list.AppendChild(checkItem(c, r, ""))
+				list += mkCheck(c, mkCheckText(c, r, ""))
 				open++
 			}
 		}
-		if open+len(notes) == 0 {
+		if open+folded == 0 {
 			continue
 		}
-		group := el("section", with("class=check-group"), el("h3", nil, swatch(r.Colour), r.Name))
-		folded := el("ul", with("class=checks"))
-		fill(folded, notes)
+		title, rest := mk("h3", nil, mkSwatch(r.Colour), r.Name), mk("ul", with("class=checks"), notes)
 		if open == 0 {
-			group.AppendChild(folded)
-			quiet, hushed = append(quiet, group), hushed+len(notes)
+			quiet += mk("section", with("class=check-group"), title, rest)
+			hushed, hushing = hushed+folded, hushing+1
 			continue
 		}
-		group.AppendChild(list)
-		if len(notes) > 0 {
-			group.AppendChild(el("details", with("data-part=notes "+r.ID), el("summary", nil, count1(len(notes), "note")), folded))
+		title += mk("ul", with("class=checks"), list)
+		if folded > 0 {
+			title += mk("details", with("data-part=notes "+r.ID), mk("summary", nil, count1(folded, "note")), rest)
 		}
-		groups = append(groups, group)
+		groups += mk("section", with("class=check-group"), title)
 	}
-	if len(quiet) > 0 {
-		rest := el("details", with("data-part=notes"), el("summary", nil, count1(hushed, "note")+" on "+count1(len(quiet), "other discharge")))
-		for _, g := range quiet {
-			rest.AppendChild(g)
+	if hushing > 0 {
+		groups += mk("details", with("data-part=notes"), mk("summary", nil, count1(hushed, "note")+" on "+count1(hushing, "other discharge")), quiet)
+	}
+	var safety markup
+	for _, d := range dangers {
+		safety += mkCheck(d.check, d.said)
+	}
+	put(byID("safety-list"), safety)
+	show(byID("safety"), len(dangers) > 0)
+	put(byID("checks-list"), groups)
+	show(byID("checks"), len(dangers) > 0 || groups != "")
+}
+
+// danger is a remark on safety: one for all runs of which the same is to be said.
+type danger struct {
+	check wire.Check
+	said  markup
+}
+
+func withDanger(list []*danger, c wire.Check, r *wire.Run) []*danger {
+	said := mkCheckText(c, r, r.Name)
+	for _, d := range list {
+		if d.check.Severity == c.Severity && d.check.Do == c.Do && d.check.Rule == c.Rule && d.check.Source == c.Source {
+			d.said += said
+			return list
 		}
-		groups = append(groups, rest)
 	}
-	fill(byID("safety-list"), safety)
-	show(byID("safety"), len(safety) > 0)
-	refill(byID("checks-list"), groups)
-	show(byID("checks"), len(safety)+len(groups) > 0)
+	return append(list, &danger{c, said})
 }
 
 func bySeverity(checks []wire.Check) []wire.Check {
@@ -91,9 +100,14 @@ func bySeverity(checks []wire.Check) []wire.Check {
 // checkItem is a check of a run, or of none; of names what it is about where
 // that is not said above it.
 func checkItem(c wire.Check, r *wire.Run, of string) dom.Element {
-	body := el("div", nil, checkText(c, r, of))
+	return made(mkCheck(c, mkCheckText(c, r, of)))
+}
+
+// mkCheck is a check with what was seen, once or of several runs.
+func mkCheck(c wire.Check, said markup) markup {
+	body := said
 	if c.Do != "" {
-		body.AppendChild(el("p", nil, el("strong", nil, "What to do: "), c.Do))
+		body += mk("p", nil, mk("strong", nil, "What to do: "), c.Do)
 	}
 	var rule []string
 	if c.Rule != "" {
@@ -103,24 +117,24 @@ func checkItem(c wire.Check, r *wire.Run, of string) dom.Element {
 		rule = append(rule, "Source: "+strings.TrimSuffix(c.Source, ".")+".")
 	}
 	if rule != nil {
-		body.AppendChild(el("p", with("class=rule"), strings.Join(rule, " ")))
+		body += mk("p", with("class=rule"), strings.Join(rule, " "))
 	}
-	return el("li", with("class=check "+c.Severity),
-		el("span", with("class=severity"), el("span", with("class=shape "+c.Severity, "aria-hidden=true")), c.Severity), body)
+	return mk("li", with("class=check "+c.Severity),
+		mk("span", with("class=severity"), mk("span", with("class=shape "+c.Severity, "aria-hidden=true")), c.Severity), mk("div", nil, body))
 }
 
-// checkText is what was seen, and where.
-func checkText(c wire.Check, r *wire.Run, of string) dom.Element {
-	text := el("p", with("class=said"))
+// mkCheckText is what was seen, and where.
+func mkCheckText(c wire.Check, r *wire.Run, of string) markup {
+	var text markup
 	if of != "" {
-		text.AppendChild(el("strong", nil, of+": "))
+		text = mk("strong", nil, of+": ")
 	}
-	text.Underlying().Call("append", c.Text+" ")
+	text += mkText(c.Text + " ")
 	if c.Marked && r != nil {
-		text.AppendChild(el("button", with("type=button", "class=quiet", "data-mark="+c.Text, "data-of="+r.ID,
-			"aria-label=Show on the curve of "+r.Name+": "+c.Text), "Show on the curve"))
+		text += mk("button", with("type=button", "class=quiet", "data-mark="+c.Text, "data-of="+r.ID,
+			"aria-label=Show on the curve of "+r.Name+": "+c.Text), "Show on the curve")
 	}
-	return text
+	return mk("p", with("class=said"), text)
 }
 
 // count1 is a number of things: "1 note", "3 notes".

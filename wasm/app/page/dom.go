@@ -94,9 +94,11 @@ func fill(e dom.Element, children []dom.Node) {
 
 // refill replaces what is in an element that has parts to unfold, and leaves
 // those open that were: they are known by their data-part.
-func refill(e dom.Element, children []dom.Node) {
+func refill(e dom.Element, children []dom.Node) { keepOpen(e, func() { fill(e, children) }) }
+
+func keepOpen(e dom.Element, refill func()) {
 	open := findAllIn(e, "details[open][data-part]")
-	fill(e, children)
+	refill()
 	for _, was := range open {
 		for _, d := range findAllIn(e, "details[data-part]") {
 			if d.GetAttribute("data-part") == was.GetAttribute("data-part") {

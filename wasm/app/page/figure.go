@@ -3,9 +3,7 @@
 package page
 
 import (
-	"fmt"
 	"strings"
-	"unicode/utf8"
 
 	"honnef.co/go/js/dom/v2"
 
@@ -29,9 +27,9 @@ func figure(f wire.Figure, before string) []any {
 }
 
 // uncertainty is that of a figure in words; that of a time on the clock is in
-// seconds.
+// seconds, where it is not on the clock itself.
 func uncertainty(f wire.Figure) string {
-	if strings.Contains(f.Value, ":") {
+	if strings.Contains(f.Value, ":") && !strings.Contains(f.U, ":") {
 		return "± " + f.U + " s"
 	}
 	return "± " + f.U
@@ -52,29 +50,6 @@ func figureIn(f wire.Figure, unit string) dom.Element {
 		parts = append(parts, " ", el("span", with("class=unit"), unit))
 	}
 	return el("span", with("class=figure"), parts...)
-}
-
-// figureCells are a column of a table. Its uncertainties get the same room, so
-// that the numbers before them stand in line.
-func figureCells(figures []wire.Figure, before func(k int) string) []dom.Element {
-	widest := 0
-	for _, f := range figures {
-		if f.U != "" {
-			widest = max(widest, utf8.RuneCountInString(uncertainty(f)))
-		}
-	}
-	cells := make([]dom.Element, len(figures))
-	for k, f := range figures {
-		parts := figure(f, before(k))
-		if widest > 0 && (f.Value == "" || f.U == "") {
-			parts = append(parts, " ", el("span", with("class=u")))
-		}
-		cells[k] = el("td", nil, parts...)
-		if widest > 0 {
-			style(cells[k], "--u", fmt.Sprintf("%dch", widest))
-		}
-	}
-	return cells
 }
 
 // head is a column's head, with its unit set apart: "Voltage / V".

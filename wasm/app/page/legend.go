@@ -4,7 +4,6 @@ package page
 
 import (
 	"fmt"
-	"strconv"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
@@ -20,7 +19,7 @@ type cell struct {
 
 // swatch is a short piece of a run's line, as the chart draws it.
 func swatch(colour int) dom.Element {
-	return el("span", with("class=swatch", "aria-hidden=true", "data-colour="+strconv.Itoa(colour%8), "data-dash="+strconv.Itoa(colour/8%4)))
+	return made(mkSwatch(colour))
 }
 
 // renderLegend lists the curves: those of the runs, or, of resistance, those of
@@ -38,28 +37,33 @@ func (p *page) renderLegend() {
 		return
 	}
 	p.legendMade = made
-	heads := []dom.Node{head("Curve")}
+	heads := mkHead("Curve", "")
 	for _, c := range p.columns {
-		heads = append(heads, head(c))
+		heads += mkHead(c, "")
 	}
-	fill(byID("legend-head"), heads)
-	p.readings = map[string][]cell{}
-	var rows []dom.Node
+	put(byID("legend-head"), heads)
+	var rows markup
 	for _, c := range curves {
-		box := el("input", with("type=checkbox", "data-run="+c.Run))
-		box.Underlying().Set("checked", !p.hidden[c.Run])
-		row := el("tr", with("data-run="+c.Run),
-			el("th", with("scope=row"), el("label", nil, box, swatch(c.Colour), c.Name)))
+		box := with("type=checkbox", "data-run="+c.Run)
+		if !p.hidden[c.Run] {
+			box = append(box, "checked")
+		}
+		row := mk("th", with("scope=row"), mk("label", nil, mk("input", box), mkSwatch(c.Colour), c.Name))
+		for range p.columns {
+			row += mk("td", nil)
+		}
+		rows += mk("tr", with("data-run="+c.Run), row)
+	}
+	put(byID("legend-rows"), rows)
+	p.readings = map[string][]cell{}
+	nodes := byID("legend-rows").Underlying().Call("querySelectorAll", "td")
+	for k, c := range curves {
 		cells := make([]cell, len(p.columns))
-		for k := range cells {
-			td := el("td", nil)
-			cells[k].node = td.Underlying()
-			row.AppendChild(td)
+		for i := range cells {
+			cells[i].node = nodes.Index(k*len(p.columns) + i)
 		}
 		p.readings[c.Run] = cells
-		rows = append(rows, row)
 	}
-	fill(byID("legend-rows"), rows)
 }
 
 // keepCells takes the curves of cells that came, beside those switched off.

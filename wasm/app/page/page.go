@@ -51,6 +51,15 @@ type page struct {
 	detailed      string         // the run whose details were shown last
 	settled, due  []wire.Command // of runs: all, and what a new engine has to be told
 
+	parts     []*section // of the page, that are asked for by themselves
+	partsIdle bool       // those out of view may be asked for too
+	partsHeld bool       // while logs are being read
+	partsSoon *timer     // until they are
+	partsNext *timer     // until the next question meanwhile
+	verdicts  map[string]wire.Verdict
+	compared  []wire.Series // by cell, those switched off too
+	offCells  map[string]bool
+
 	asking      bool // a readout is on its way
 	curvesAsked int
 }
@@ -113,6 +122,18 @@ func (p *page) save(c wire.Command) {
 }
 
 func (p *page) send(by string, c wire.Command, then func(wire.Reply, js.Value)) {
+	p.sendText(by, c, func(text string, buffers js.Value) { then(readReply(text), buffers) })
+}
+
+func readReply(text string) (r wire.Reply) {
+	if err := json.Unmarshal([]byte(text), &r); err != nil {
+		r = wire.Reply{Error: "The engine's answer cannot be read: " + err.Error()}
+	}
+	return r
+}
+
+// sendText leaves the reply as it came.
+func (p *page) sendText(by string, c wire.Command, then func(text string, buffers js.Value)) {
 	text, err := json.Marshal(c)
 	if err != nil {
 		alarm(err.Error())
@@ -121,15 +142,11 @@ func (p *page) send(by string, c wire.Command, then func(wire.Reply, js.Value)) 
 	var once js.Func
 	once = callback(func(args []js.Value) {
 		once.Release()
-		var r wire.Reply
-		if err := json.Unmarshal([]byte(args[0].String()), &r); err != nil {
-			r = wire.Reply{Error: "The engine's answer cannot be read: " + err.Error()}
-		}
 		buffers := js.Undefined()
 		if len(args) > 1 {
 			buffers = args[1]
 		}
-		then(r, buffers)
+		then(args[0].String(), buffers)
 	})
 	p.host.Call(by, string(text), once)
 }
@@ -253,6 +270,7 @@ func (p *page) listen() {
 	p.listenTester()
 	p.listenCells()
 	p.listenDetails()
+	p.listenParts()
 	p.panel.listen()
 	p.listenReport()
 }

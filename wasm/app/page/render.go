@@ -44,6 +44,7 @@ func (p *page) refresh() {
 	p.renderChecks()
 	p.renderTester()
 	p.renderCells()
+	p.partsDue()
 	byID("temperature").Underlying().Set("disabled", !v.Temperature)
 	byID("cutoff-error").SetTextContent(v.CutoffError)
 	show(byID("cutoff-error"), v.CutoffError != "")

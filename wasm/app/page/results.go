@@ -6,8 +6,6 @@ import (
 	"strconv"
 	"strings"
 
-	"honnef.co/go/js/dom/v2"
-
 	"plateau/wasm/app/wire"
 )
 
@@ -27,9 +25,9 @@ const (
 
 func (p *page) renderResults() {
 	runs := p.runs()
-	rows := make([]dom.Element, len(runs))
+	rows := make([]markup, len(runs))
 	for k := range runs {
-		rows[k] = runRow(&runs[k])
+		rows[k] = runHead(&runs[k])
 	}
 	at := sameTime(runs)
 	atHead := ""
@@ -48,31 +46,29 @@ func (p *page) renderResults() {
 		if !any && k >= optional {
 			continue
 		}
-		for i, td := range figureCells(column, func(i int) string {
+		for i, td := range mkFigureCells(column, func(i int) string {
 			if runs[i].AtLeast && k < bounded {
 				return atLeast
 			}
 			return ""
-		}) {
+		}, "data-figure="+th.GetAttribute("data-figure")) {
 			if k == resistance && at == "" && runs[i].ResistanceAt != "" && column[i].Value != "" {
-				td.AppendChild(el("small", nil, "at "+runs[i].ResistanceAt))
+				td = into(td, mk("small", nil, "at "+runs[i].ResistanceAt))
 			}
-			td.SetAttribute("data-figure", th.GetAttribute("data-figure"))
-			rows[i].AppendChild(td)
+			rows[i] += td
 		}
 	}
-	nodes := make([]dom.Node, len(rows))
-	for k, row := range rows {
-		nodes[k] = row
+	for k := range rows {
+		rows[k] = mk("tr", with("data-run="+runs[k].ID, voidClass(&runs[k])), rows[k])
 	}
-	fill(byID("results-rows"), nodes)
+	put(byID("results-rows"), rows...)
 	p.renderCutoffs()
 	p.renderRepeats()
 }
 
-// runRow is a row with its head alone.
-func runRow(r *wire.Run) dom.Element {
-	th := el("th", with("scope=row", "title="+r.Source), swatch(r.Colour), el("span", with("class=run-name"), r.Name))
+// runHead is a row's head.
+func runHead(r *wire.Run) markup {
+	inside := mkSwatch(r.Colour) + mk("span", with("class=run-name"), r.Name)
 	var about []string
 	if r.Cell != "" && r.Cell != r.Name {
 		about = append(about, r.Cell)
@@ -81,15 +77,21 @@ func runRow(r *wire.Run) dom.Element {
 		about = append(about, r.Rate)
 	}
 	if len(about) > 0 {
-		th.AppendChild(el("small", nil, strings.Join(about, " · ")))
+		inside += mk("small", nil, strings.Join(about, " · "))
 	}
-	class := "class="
 	if r.Void != "" {
-		class = "class=void"
-		th.AppendChild(el("small", with("class=void-reason"), "Does not count: "+r.Void))
+		inside += mk("small", with("class=void-reason"), "Does not count: "+r.Void)
 	}
-	th.AppendChild(el("button", with("type=button", "class=quiet", "data-details="+r.ID, "aria-label=Details of "+r.Name), "Details"))
-	return el("tr", with("data-run="+r.ID, class), th)
+	return mk("th", with("scope=row", "title="+r.Source), inside,
+		mk("button", with("type=button", "class=quiet", "data-details="+r.ID, "aria-label=Details of "+r.Name), "Details"))
+}
+
+// voidClass marks a row of a run that does not count.
+func voidClass(r *wire.Run) string {
+	if r.Void != "" {
+		return "class=void"
+	}
+	return "class="
 }
 
 // sameTime is the time after the load step that all resistances are of; empty
@@ -110,24 +112,24 @@ func sameTime(runs []wire.Run) string {
 
 // run is a discharge that is shown; nil for none.
 func (p *page) run(id string) *wire.Run {
-	for _, r := range p.runs() {
-		if r.ID == id {
-			return &r
+	for k := range p.view.Runs {
+		if r := &p.view.Runs[k]; r.ID == id && !p.isWaiting(r.File) {
+			return r
 		}
 	}
 	return nil
 }
 
 // runName is a discharge by name, struck through where it does not count.
-func (p *page) runName(id string) dom.Element {
+func (p *page) runName(id string) markup {
 	r := p.run(id)
 	switch {
 	case r == nil:
-		return el("span", nil, id)
+		return mk("span", nil, id)
 	case r.Void != "":
-		return el("s", with("title=Does not count: "+r.Void), r.Name, el("span", with("class=unseen"), " (does not count: "+r.Void+")"))
+		return mk("s", with("title=Does not count: "+r.Void), r.Name, mk("span", with("class=unseen"), " (does not count: "+r.Void+")"))
 	}
-	return el("span", nil, r.Name)
+	return mk("span", nil, r.Name)
 }
 
 func (p *page) renderCutoffs() {
@@ -141,31 +143,31 @@ func (p *page) renderCutoffs() {
 	if byEnergy {
 		unit = "Wh"
 	}
-	heads := []dom.Node{el("th", with("scope=col"), "Discharge", el("small", nil, "figures in "+unit))}
-	var rows []dom.Node
-	var trs []dom.Element
+	heads := mk("th", with("scope=col"), "Discharge", mk("small", nil, "figures in "+unit))
+	runs := map[string]*wire.Run{}
+	for k := range p.view.Runs {
+		if r := &p.view.Runs[k]; !p.isWaiting(r.File) {
+			runs[r.ID] = r
+		}
+	}
+	var rows []markup
 	var shown []wire.CutoffRow
 	for _, row := range c.Rows {
-		if r := p.run(row.Run); r != nil {
-			tr := el("tr", with("data-run="+r.ID), el("th", with("scope=row"), swatch(r.Colour), r.Name))
-			if r.Void != "" {
-				tr.SetAttribute("class", "void")
-			}
-			trs, rows, shown = append(trs, tr), append(rows, tr), append(shown, row)
+		if r := runs[row.Run]; r != nil {
+			rows, shown = append(rows, mk("th", with("scope=row"), mkSwatch(r.Colour), r.Name)), append(shown, row)
 		}
 	}
 	for k, column := range c.Columns {
 		class := "class="
-		th := el("th", with("scope=col"), column.Voltage)
+		th := mkText(column.Voltage)
 		if from := strings.TrimSuffix(strings.TrimSuffix(column.From, highestCommon), ", "); from != "" {
-			th.AppendChild(el("small", nil, from))
+			th += mk("small", nil, from)
 		}
 		if column.Common {
 			class = "class=common"
-			th.AppendChild(el("strong", nil, highestCommon))
+			th += mk("strong", nil, highestCommon)
 		}
-		th.SetAttribute("class", class[len("class="):])
-		heads = append(heads, th)
+		heads += mk("th", with("scope=col", class), th)
 		fields := make([]wire.CutoffField, len(shown))
 		list := make([]wire.Figure, len(shown))
 		for i, row := range shown {
@@ -177,18 +179,20 @@ func (p *page) renderCutoffs() {
 				list[i] = fields[i].Energy
 			}
 		}
-		for i, td := range figureCells(list, func(i int) string {
+		for i, td := range mkFigureCells(list, func(i int) string {
 			if fields[i].AtLeast {
 				return atLeast
 			}
 			return ""
-		}) {
-			td.SetAttribute("class", class[len("class="):])
-			trs[i].AppendChild(td)
+		}, class) {
+			rows[i] += td
 		}
 	}
-	fill(byID("cutoffs-head"), heads)
-	fill(byID("cutoffs-rows"), rows)
+	for k, row := range shown {
+		rows[k] = mk("tr", with("data-run="+row.Run, voidClass(runs[row.Run])), rows[k])
+	}
+	put(byID("cutoffs-head"), heads)
+	put(byID("cutoffs-rows"), rows...)
 	byID("cutoffs-note").SetTextContent(c.Note)
 }
 
@@ -198,32 +202,27 @@ func (p *page) renderRepeats() {
 	if r == nil {
 		return
 	}
-	var rows, checks []dom.Node
+	var rows, checks markup
 	means, bests := make([]wire.Figure, len(r.Groups)), make([]wire.Figure, len(r.Groups))
 	for k, g := range r.Groups {
 		means[k], bests[k] = g.Mean, g.Best
 		for _, c := range g.Checks {
-			checks = append(checks, checkItem(c, nil, strings.TrimSpace(g.Cell+" "+g.Rate)))
+			checks += mkCheck(c, mkCheckText(c, nil, strings.TrimSpace(g.Cell+" "+g.Rate)))
 		}
 	}
-	bare := func(int) string { return "" }
-	meanCells, bestCells := figureCells(means, bare), figureCells(bests, bare)
+	meanCells, bestCells := mkFigureCells(means, bare), mkFigureCells(bests, bare)
 	for k, g := range r.Groups {
-		names := el("ul", nil)
-		for _, id := range g.Runs {
-			names.AppendChild(el("li", nil, p.runName(id)))
-		}
 		spread := g.Spread
 		if spread == "" {
 			spread = "–"
 		}
-		rows = append(rows, el("tr", nil,
-			el("th", with("scope=row"), g.Cell, el("small", nil, g.Rate)),
-			el("td", with("class=words"), names),
-			el("td", nil, strconv.Itoa(g.N)), meanCells[k], el("td", nil, spread), bestCells[k],
-			el("td", with("class=words"), g.Trend)))
+		rows += mk("tr", nil,
+			mk("th", with("scope=row"), g.Cell, mk("small", nil, g.Rate)),
+			mk("td", with("class=words"), written("ul", nil, g.Runs, func(id string) markup { return mk("li", nil, p.runName(id)) })),
+			mk("td", nil, strconv.Itoa(g.N)), meanCells[k], mk("td", nil, spread), bestCells[k],
+			mk("td", with("class=words"), g.Trend))
 	}
-	fill(byID("repeats-rows"), rows)
+	put(byID("repeats-rows"), rows)
 	byID("repeats-pooled").SetTextContent(r.Pooled)
-	fill(byID("repeats-checks"), checks)
+	put(byID("repeats-checks"), checks)
 }

@@ -61,31 +61,6 @@ type Range struct {
 	Resolution string `json:"resolution,omitempty"` // mV or mA
 }
 
-// Cell is a cell's datasheet figures as typed, each optional.
-type Cell struct {
-	Name string `json:"name"`
-	// Was is the name before, where a command gives it another.
-	Was           string `json:"was,omitempty"`
-	Rated         string `json:"rated,omitempty"`         // Ah, at 0.2 It
-	Cutoff        string `json:"cutoff,omitempty"`        // V
-	ChargeVoltage string `json:"chargeVoltage,omitempty"` // V
-	ChargeEnd     string `json:"chargeEnd,omitempty"`     // A, current at which the charge ends
-	MaxCurrent    string `json:"maxCurrent,omitempty"`    // A, continuous discharge
-	MaxTemp       string `json:"maxTemp,omitempty"`       // °C on discharge
-	Nominal       string `json:"nominal,omitempty"`       // V
-	Size          string `json:"size,omitempty"`          // "21700", "INR19/66"
-	// Series is the number of cells in series, empty for one.
-	Series string `json:"series,omitempty"`
-	// Rest is by which rule the rest after the charge is judged: "iec" (1 h to
-	// 4 h, or empty) or "datasheet" (within 1 h).
-	Rest   string            `json:"rest,omitempty"`
-	Errors map[string]string `json:"errors,omitempty"` // by field: "rated"
-	Runs   int               `json:"runs"`             // how many are of this cell
-	// Ask is a question about the cell ("It reads 36 V: how many cells are in
-	// series?"), or empty.
-	Ask string `json:"ask,omitempty"`
-}
-
 // Cutoffs is the table of figures at the cut-offs of all cells and the user's.
 type Cutoffs struct {
 	Columns []CutoffColumn `json:"columns"`

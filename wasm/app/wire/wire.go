@@ -26,6 +26,19 @@ type Command struct {
 	//	void     Run, Text: why the run does not count, empty to have it count
 	//	         again; answers with a View
 	//	details  Run: answers with Details
+	//	cells    Cells: several cells at once, others stay; answers with a View
+	//	drop     Text: a cell's name; its figures are forgotten, and where no run
+	//	         is of it the cell goes; answers with a View
+	//	typed    Typed: all typed runs, in the order of the grid; answers with a View
+	//	paste    Show "cells" or "typed", Text: a pasted table; answers with Pasted
+	//	judge    answers with Judged
+	//	compare  Figure "capacity", "energy", "average", "rise", "mass" (Wh/kg),
+	//	         "volume" (Wh/l), "price" (Wh per unit of money) or "ragone"; Axis
+	//	         "amps" or "rate"; Hidden: cells as "cell Alder"; answers with
+	//	         Compared and buffers
+	//	rank     Figure "capacity", "energy", "average" or "temperature"; Over;
+	//	         answers with Ranked
+	//	load     Load; answers with Answered
 	Do   string `json:"do"`
 	File int    `json:"file,omitempty"`
 	Name string `json:"name,omitempty"`
@@ -37,6 +50,14 @@ type Command struct {
 	Tester *Tester `json:"tester,omitempty"`
 	Cell   *Cell   `json:"cell,omitempty"`
 	Run    string  `json:"run,omitempty"`
+	Cells  []Cell  `json:"cells,omitempty"`
+
+	Typed []TypedRun `json:"typed,omitempty"`
+	Load  *Load      `json:"load,omitempty"`
+	// Figure is what cells are compared by. Over takes runs over a cell's
+	// permitted current into the order too.
+	Figure string `json:"figure,omitempty"`
+	Over   bool   `json:"over,omitempty"`
 
 	// Show is what is drawn: "voltage" (or empty), "incremental" (dQ/dV against
 	// the voltage) or "resistance" (effective resistance and zero-current
@@ -70,6 +91,11 @@ type Reply struct {
 	Look     *Look     `json:"look,omitempty"`
 	Report   *Report   `json:"report,omitempty"`
 	Details  *Details  `json:"details,omitempty"`
+	Pasted   *Pasted   `json:"pasted,omitempty"`
+	Judged   *Judged   `json:"judged,omitempty"`
+	Compared *Compared `json:"compared,omitempty"`
+	Ranked   *Ranked   `json:"ranked,omitempty"`
+	Answered *Answered `json:"answered,omitempty"`
 	Error    string    `json:"error,omitempty"`
 }
 
@@ -86,6 +112,8 @@ type View struct {
 
 	Tester Tester `json:"tester"`
 	Cells  []Cell `json:"cells"`
+	// Typed are the typed runs, as typed and with what is to be said of them.
+	Typed []TypedRun `json:"typed"`
 	// Cutoffs and Repeats are nil where there is nothing to show.
 	Cutoffs *Cutoffs `json:"cutoffs,omitempty"`
 	Repeats *Repeats `json:"repeats,omitempty"`

@@ -1,0 +1,188 @@
+package cell
+
+import (
+	"fmt"
+
+	"plateau/core/quantity"
+)
+
+// ClaimKind is which of its capacities a datasheet claims.
+type ClaimKind uint8
+
+// The kinds. IEC 61960-3 knows the rated capacity alone.
+const (
+	RatedCapacity ClaimKind = iota
+	MinimumCapacity
+	TypicalCapacity
+)
+
+// String is the word on screen.
+func (k ClaimKind) String() string { return [...]string{"rated", "minimum", "typical"}[k] }
+
+// Claim is one capacity that a datasheet claims.
+type Claim struct {
+	Kind     ClaimKind
+	Capacity float64 // Ah
+	Current  float64 // A
+	Cutoff   float64 // V; 0 where it is not known
+	// AssumedCurrent: the datasheet's current was not entered, and is taken to
+	// be 0.2 It.
+	AssumedCurrent bool
+}
+
+// Claims are what the datasheet claims, at the current and down to the cut-off
+// that it has for each: 0.2 It and the cell's own where it has none.
+func (c Cell) Claims() (list []Claim) {
+	for k, x := range [...]struct {
+		capacity float64
+		at       Condition
+	}{{c.Rated, c.RatedAt}, {c.Minimum, c.MinimumAt}, {c.Typical, c.TypicalAt}} {
+		if !(x.capacity > 0) {
+			continue
+		}
+		out := Claim{Kind: ClaimKind(k), Capacity: x.capacity, Current: x.at.Current, Cutoff: x.at.Cutoff}
+		if out.Current == 0 {
+			of := c.Rated
+			if of == 0 {
+				of = x.capacity
+			}
+			out.Current, out.AssumedCurrent = of/5, true
+		}
+		if out.Cutoff == 0 {
+			out.Cutoff = c.Cutoff
+		}
+		list = append(list, out)
+	}
+	return list
+}
+
+// Inherit gives a sample the figures of its model's datasheet, as they were
+// entered for another sample, where it has none of its own. What is weighed,
+// paid or read off the sample stays its own.
+func (c Cell) Inherit(from Cell) Cell {
+	take := func(own *float64, other float64) {
+		if *own == 0 {
+			*own = other
+		}
+	}
+	claim := func(own *float64, at *Condition, other float64, otherAt Condition) {
+		if *own == 0 && *at == (Condition{}) {
+			*own, *at = other, otherAt
+		}
+	}
+	claim(&c.Rated, &c.RatedAt, from.Rated, from.RatedAt)
+	claim(&c.Minimum, &c.MinimumAt, from.Minimum, from.MinimumAt)
+	claim(&c.Typical, &c.TypicalAt, from.Typical, from.TypicalAt)
+	take(&c.Cutoff, from.Cutoff)
+	take(&c.ChargeVoltage, from.ChargeVoltage)
+	take(&c.ChargeCurrent, from.ChargeCurrent)
+	take(&c.MaxCharge, from.MaxCharge)
+	take(&c.ChargeEnd, from.ChargeEnd)
+	take(&c.MaxCurrent, from.MaxCurrent)
+	take(&c.MaxTemp, from.MaxTemp)
+	take(&c.Nominal, from.Nominal)
+	if !c.HasMinTemp {
+		c.MinTemp, c.HasMinTemp = from.MinTemp, from.HasMinTemp
+	}
+	if c.Chemistry == "" {
+		c.Chemistry = from.Chemistry
+	}
+	if c.Size == "" {
+		c.Size = from.Size
+	}
+	if c.Series == 0 {
+		c.Series = from.Series
+	}
+	return c
+}
+
+// usualNominal stands in for a nominal voltage in V that is not entered. No
+// source.
+func (c Cell) usualNominal() float64 {
+	switch {
+	case c.Nominal > 0:
+		return c.Nominal
+	case c.Chemistry == Phosphate || c.ChargeVoltage > 0 && c.ChargeVoltage < 3.9:
+		return 3.2
+	case c.Chemistry == Titanate:
+		return 2.3
+	}
+	return 3.6
+}
+
+// Density is what the rated capacity would make in Wh/l, by the nominal voltage
+// and the size; false where one is not known.
+func (c Cell) Density() (whPerL float64, ok bool) {
+	volume := c.Volume()
+	if !(volume > 0) || !(c.Rated > 0) {
+		return 0, false
+	}
+	return c.Rated * c.usualNominal() / volume, true
+}
+
+// Contradiction is where a datasheet, as entered, contradicts itself. Field is
+// the JSON name of the figure.
+type Contradiction struct{ Field, Says string }
+
+// Contradictions looks for figures that cannot both be right.
+func (c Cell) Contradictions(w quantity.Words) (list []Contradiction) {
+	say := func(field, format string, args ...any) {
+		list = append(list, Contradiction{field, fmt.Sprintf(format, args...)})
+	}
+	num := func(x float64) string { return w.Fixed(x, quantity.Decimals(x, 3)) }
+	over := func(a, b float64) bool { return a > 0 && b > 0 && a > b }
+	if over(c.Minimum, c.Typical) {
+		say("minimum", "The minimum of %s Ah lies above the typical %s Ah. One of the two is wrong.", num(c.Minimum), num(c.Typical))
+	}
+	if over(c.Rated, c.Typical) {
+		say("rated", "The rated %s Ah lie above the typical %s Ah. One of the two is wrong.", num(c.Rated), num(c.Typical))
+	}
+	if over(c.Minimum, c.Rated*1.001) && c.MinimumAt == c.RatedAt {
+		say("minimum", "The minimum of %s Ah lies above the rated %s Ah, at the same current and cut-off. Look which the datasheet means.", num(c.Minimum), num(c.Rated))
+	}
+	full := c.ChargeVoltage
+	if c.Cutoff > 0 && full > 0 && c.Cutoff >= full {
+		say("cutoff", "The cut-off of %s V does not lie below the charge voltage of %s V.", num(c.Cutoff), num(full))
+	}
+	for _, x := range [...]struct {
+		name string
+		at   Condition
+	}{{"rated", c.RatedAt}, {"minimum", c.MinimumAt}, {"typical", c.TypicalAt}} {
+		if x.at.Cutoff > 0 && full > 0 && x.at.Cutoff >= full {
+			say(x.name+"Cutoff", "This cut-off of %s V does not lie below the charge voltage of %s V.", num(x.at.Cutoff), num(full))
+		}
+		if over(x.at.Current, c.MaxCurrent) {
+			say(x.name+"Current", "The claim’s %s A are over the maximum current of %s A.", num(x.at.Current), num(c.MaxCurrent))
+		}
+	}
+	if c.Nominal > 0 && (full > 0 && c.Nominal >= full || c.Cutoff > 0 && c.Nominal <= c.Cutoff) {
+		say("nominal", "The nominal voltage of %s V does not lie between cut-off and charge voltage.", num(c.Nominal))
+	}
+	if over(c.ChargeEnd, c.ChargeCurrent) {
+		say("chargeEnd", "The charge ends at %s A, above the standard charge current of %s A.", num(c.ChargeEnd), num(c.ChargeCurrent))
+	}
+	if over(c.ChargeCurrent, c.MaxCharge) {
+		say("chargeCurrent", "The standard charge of %s A is over the maximum of %s A.", num(c.ChargeCurrent), num(c.MaxCharge))
+	}
+	if c.HasMinTemp && c.MaxTemp > 0 && c.MinTemp >= c.MaxTemp {
+		say("minTemp", "The lowest temperature does not lie below the highest.")
+	}
+	// Common practice, no source: iron phosphate is charged to 3.65 V, titanate
+	// to 2.8 V, the others to 4.1 V and more.
+	low, high := 0.0, 5.0
+	switch c.Chemistry {
+	case Ion:
+		low = 3.95
+	case Phosphate:
+		low, high = 3.3, 3.9
+	case Titanate:
+		high = 3.1
+	}
+	if full > 0 && (full < low || full > high) {
+		say("chargeVoltage", "%s V is no charge voltage of a cell of this chemistry: overcharged cells can burn. Look at the datasheet.", num(full))
+	}
+	if d, err := ParseDesignation(c.Size); err == nil && (c.Chemistry == Phosphate) != (d.Positive == 'F') && d.Positive != 0 && c.Chemistry != "" && d.Positive != 'V' {
+		say("chemistry", "The designation %s tells of another chemistry.", c.Size)
+	}
+	return list
+}

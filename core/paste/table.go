@@ -1,0 +1,165 @@
+// Package paste reads tables that a person pastes: from a spreadsheet, a post, a
+// text file. It finds out how the columns are divided and which is which.
+package paste
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"unicode"
+)
+
+const (
+	mostBytes   = 1 << 20
+	mostRows    = 2000
+	mostColumns = 200
+)
+
+// Problem is a row that is left out, and why. Lines count from 1.
+type Problem struct {
+	Line   int
+	Reason string
+}
+
+// ErrNothing says that no row can be used.
+var ErrNothing = errors.New("there is no table in this: paste rows with a column for each figure, divided by tabs, semicolons, commas or |")
+
+// row is one line of a table, divided.
+type row struct {
+	line   int
+	fields []string
+}
+
+// divisions are the ways to divide columns, the surest first.
+var divisions = []struct{ mark, name string }{
+	{"\t", "Tabs"}, {"|", "Upright strokes"}, {";", "Semicolons"}, {",", "Commas"}, {"  ", "Blanks"},
+}
+
+// divide reads the rows of a text, and says what stands between its columns.
+func divide(text string) (rows []row, name string, problems []Problem, err error) {
+	if len(text) > mostBytes {
+		return nil, "", nil, fmt.Errorf("the text is longer than %d kB: paste a part of it", mostBytes>>10)
+	}
+	lines := strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text), "\n")
+	best, most := -1, 0
+	for k, d := range divisions {
+		// The division counts that gives most lines one same number of columns.
+		count := map[int]int{}
+		for _, l := range lines[:min(len(lines), 200)] {
+			if n := len(split(l, d.mark)); strings.TrimSpace(l) != "" && n > 1 {
+				count[n]++
+			}
+		}
+		for n, c := range count {
+			if score := c * min(n, 6); score > most {
+				best, most = k, score
+			}
+		}
+	}
+	mark := "\t"
+	if best >= 0 {
+		mark, name = divisions[best].mark, divisions[best].name
+	}
+	for k, l := range lines {
+		if strings.TrimSpace(l) == "" {
+			continue
+		}
+		fields := split(l, mark)
+		if mark == "|" && strings.Trim(l, "|-: \t") == "" {
+			continue // the rule below a head
+		}
+		if len(rows) >= mostRows {
+			problems = append(problems, Problem{k + 1, fmt.Sprintf("More than %d rows: this and the rest are left out.", mostRows)})
+			break
+		}
+		if len(fields) > mostColumns {
+			problems = append(problems, Problem{k + 1, fmt.Sprintf("More than %d columns.", mostColumns)})
+			continue
+		}
+		rows = append(rows, row{k + 1, fields})
+	}
+	if len(rows) == 0 {
+		return nil, name, problems, ErrNothing
+	}
+	return rows, name, problems, nil
+}
+
+// split divides a line; what stands in quotes is not divided.
+func split(l, mark string) []string {
+	if mark == "|" {
+		l = strings.Trim(strings.TrimSpace(l), "|")
+	}
+	var fields []string
+	var f strings.Builder
+	quoted := false
+	blanks := mark == "  "
+	rs := []rune(l)
+	for k := 0; k < len(rs); k++ {
+		r := rs[k]
+		switch {
+		case r == '"' && quoted && k+1 < len(rs) && rs[k+1] == '"':
+			f.WriteRune(r)
+			k++
+		case r == '"' && (quoted || strings.TrimSpace(f.String()) == ""):
+			quoted = !quoted
+		case quoted:
+			f.WriteRune(r)
+		case blanks && r == ' ' && k+1 < len(rs) && rs[k+1] == ' ':
+			for k+1 < len(rs) && rs[k+1] == ' ' {
+				k++
+			}
+			if f.Len() > 0 || len(fields) > 0 {
+				fields = append(fields, strings.TrimSpace(f.String()))
+				f.Reset()
+			}
+		case !blanks && string(r) == mark:
+			fields = append(fields, strings.TrimSpace(f.String()))
+			f.Reset()
+		default:
+			f.WriteRune(r)
+		}
+	}
+	if last := strings.TrimSpace(f.String()); last != "" || !blanks {
+		fields = append(fields, last)
+	}
+	return fields
+}
+
+// headOf parts a column's head into its words and its unit: "Capacity (mAh)",
+// "Nennkapazität / Ah", "mass [g]".
+func headOf(s string) (words, unit string) {
+	s = strings.TrimSpace(strings.ToLower(s))
+	for _, pair := range [...]string{"()", "[]"} {
+		if a, b := strings.IndexByte(s, pair[0]), strings.LastIndexByte(s, pair[1]); a >= 0 && b > a {
+			unit = strings.TrimSpace(s[a+1 : b])
+			s = s[:a] + s[b+1:]
+		}
+	}
+	if k := strings.LastIndexByte(s, '/'); k > 0 && unit == "" {
+		s, unit = s[:k], strings.TrimSpace(s[k+1:])
+	}
+	if k := strings.LastIndex(s, " in "); k > 0 && unit == "" {
+		s, unit = s[:k], strings.TrimSpace(s[k+4:])
+	}
+	words = strings.Join(strings.FieldsFunc(s, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }), " ")
+	if w := strings.TrimSpace(words); unit == "" {
+		if k := strings.LastIndexByte(w, ' '); k > 0 && isUnit(w[k+1:]) {
+			words, unit = w[:k], w[k+1:]
+		}
+	}
+	return words, unit
+}
+
+func isUnit(s string) bool {
+	switch s {
+	case "ah", "mah", "wh", "mwh", "a", "ma", "v", "mv", "g", "kg", "°c":
+		return true
+	}
+	return false
+}
+
+// number tells whether a field is one, a unit behind it allowed.
+func number(s string) bool {
+	s = strings.TrimSpace(s)
+	return s != "" && strings.IndexFunc(s, unicode.IsDigit) >= 0 && strings.Trim(strings.TrimRight(s, "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ°% "), "+-−.,0123456789' ") == ""
+}

@@ -1,0 +1,149 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"strconv"
+	"strings"
+	"syscall/js"
+	"unicode/utf8"
+
+	"honnef.co/go/js/dom/v2"
+
+	"plateau/wasm/app/wire"
+)
+
+// markup is an element, or several, that are not made yet. Of long tables it is
+// written out and made at one go, since each call out of Go takes as long as a
+// whole row does in the browser.
+type markup string
+
+const separator = "\x1f" // see loader/build.js
+
+// mk writes an element, as el makes one. An attribute "--u=4ch" is a custom
+// property.
+func mk(tag string, attributes []string, inside ...any) markup {
+	var b strings.Builder
+	b.WriteString("<" + tag + separator)
+	for _, a := range attributes {
+		b.WriteString("@" + plain(a) + separator)
+	}
+	for _, x := range inside {
+		switch x := x.(type) {
+		case markup:
+			b.WriteString(string(x))
+		case string:
+			b.WriteString(string(mkText(x)))
+		}
+	}
+	b.WriteString(">" + separator)
+	return markup(b.String())
+}
+
+func mkText(text string) markup { return markup("=" + plain(text) + separator) }
+
+// into puts more at the end of a written element.
+func into(element, more markup) markup {
+	return element[:len(element)-len(">"+separator)] + more + ">" + separator
+}
+
+func plain(text string) string { return strings.ReplaceAll(text, separator, " ") }
+
+// written is an element of a list of things.
+func written[T any](tag string, attributes []string, list []T, each func(T) markup) markup {
+	var b strings.Builder
+	for _, x := range list {
+		b.WriteString(string(each(x)))
+	}
+	return mk(tag, attributes, markup(b.String()))
+}
+
+// put replaces what is in an element, and leaves open what was unfolded, and the
+// focus on what folds.
+func put(e dom.Element, parts ...markup) {
+	var b strings.Builder
+	for _, part := range parts {
+		b.WriteString(string(part))
+	}
+	part := ""
+	if has := wrap(doc.Underlying().Get("activeElement")); has != nil && has.TagName() == "SUMMARY" && e.Contains(has) {
+		part = has.ParentElement().GetAttribute("data-part")
+	}
+	keepOpen(e, func() { js.Global().Get("plateau").Call("build", e.Underlying(), b.String()) })
+	if part == "" {
+		return
+	}
+	for _, fold := range findAllIn(e, "details[data-part]") {
+		if fold.GetAttribute("data-part") == part {
+			focus(findIn(fold, "summary"))
+		}
+	}
+}
+
+// mkSwatch, mkHead, mkFigure and mkFigureIn are written as swatch
+// and so on are made.
+func mkSwatch(colour int) markup {
+	return mk("span", with("class=swatch", "aria-hidden=true", "data-colour="+strconv.Itoa(colour%8), "data-dash="+strconv.Itoa(colour/8%4)))
+}
+
+func mkHead(text, class string) markup {
+	name, unit, ok := strings.Cut(text, " / ")
+	if ok {
+		return mk("th", with("scope=col", "class="+class), name+" ", mk("span", nil, "/ "+unit))
+	}
+	return mk("th", with("scope=col", "class="+class), name)
+}
+
+func mkFigure(f wire.Figure, before string) markup {
+	if f.Value == "" {
+		return mk("span", with("class=none", "title="+f.Why), "–", mk("span", with("class=unseen"), f.Why))
+	}
+	all := mkText(before) + mk("span", with("class=value"), f.Value)
+	if f.U != "" {
+		all += mkText(" ") + mk("span", with("class=u"), uncertainty(f))
+	}
+	return all
+}
+
+func mkFigureIn(f wire.Figure, unit string) markup {
+	if f.Value == "" {
+		why := f.Why
+		if why == "" {
+			why = "none"
+		}
+		return mk("span", with("class=why"), why)
+	}
+	return mk("span", with("class=figure"), mkFigure(f, ""), " ", mk("span", with("class=unit"), unit))
+}
+
+// mkFigureCells are a column of a table. Its uncertainties get the same room, so
+// that the numbers before them stand in line.
+func mkFigureCells(figures []wire.Figure, before func(k int) string, attributes ...string) []markup {
+	widest := 0
+	for _, f := range figures {
+		if f.U != "" {
+			widest = max(widest, utf8.RuneCountInString(uncertainty(f)))
+		}
+	}
+	cells := make([]markup, len(figures))
+	for k, f := range figures {
+		room, rest := attributes, markup("")
+		if widest > 0 {
+			room = append(with("--u="+strconv.Itoa(widest)+"ch"), attributes...)
+			if f.Value == "" || f.U == "" {
+				rest = mkText(" ") + mk("span", with("class=u"))
+			}
+		}
+		cells[k] = mk("td", room, mkFigure(f, before(k)), rest)
+	}
+	return cells
+}
+
+func bare(int) string { return "" }
+
+// made is a single written element, made.
+func made(m markup) dom.Element {
+	box := el("div", nil)
+	put(box, m)
+	return wrap(box.Underlying().Get("firstElementChild"))
+}
