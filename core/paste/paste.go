@@ -3,6 +3,7 @@ package paste
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 )
 
@@ -99,8 +100,8 @@ func Typed(text string) (rows []map[string]string, read []string, problems []Pro
 
 const lineKey = "\x00line"
 
-func lineOf(r map[string]string) (n int) {
-	fmt.Sscan(r[lineKey], &n)
+func lineOf(r map[string]string) int {
+	n, _ := strconv.Atoi(r[lineKey])
 	return n
 }
 

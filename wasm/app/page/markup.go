@@ -67,7 +67,7 @@ func put(e dom.Element, parts ...markup) {
 	}
 	part := ""
 	if has := wrap(doc.Underlying().Get("activeElement")); has != nil && has.TagName() == "SUMMARY" && e.Contains(has) {
-		part = has.ParentElement().GetAttribute("data-part")
+		part = closest(has, "details").GetAttribute("data-part")
 	}
 	keepOpen(e, func() { js.Global().Get("plateau").Call("build", e.Underlying(), b.String()) })
 	if part == "" {
