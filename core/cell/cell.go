@@ -74,13 +74,14 @@ func (c Cell) Rate(amps float64) float64 {
 	return amps / c.Rated
 }
 
-// Volume is the cell's volume in l, from its size; 0 where that tells none.
+// Volume is the cell's volume in l, from its size; 0 where that tells none. Of a
+// battery it is that of the cells in parallel, which the capacity is shared by.
 func (c Cell) Volume() float64 {
 	d, err := ParseDesignation(c.Size)
 	if err != nil {
 		return 0
 	}
-	return d.Volume()
+	return d.Volume() * float64(d.Parallel)
 }
 
 // Guess is the cell's name in the name of a log without its ending: the words

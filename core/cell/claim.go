@@ -16,8 +16,15 @@ const (
 	TypicalCapacity
 )
 
+var kinds = [...]string{"rated", "minimum", "typical"}
+
 // String is the word on screen.
-func (k ClaimKind) String() string { return [...]string{"rated", "minimum", "typical"}[k] }
+func (k ClaimKind) String() string {
+	if int(k) < len(kinds) {
+		return kinds[k]
+	}
+	return ""
+}
 
 // Claim is one capacity that a datasheet claims.
 type Claim struct {
@@ -26,8 +33,8 @@ type Claim struct {
 	Current  float64 // A
 	Cutoff   float64 // V; 0 where it is not known
 	// AssumedCurrent: the datasheet's current was not entered, and is taken to
-	// be 0.2 It.
-	AssumedCurrent bool
+	// be 0.2 It. AssumedCutoff: the claim's cut-off was not, and is the cell's.
+	AssumedCurrent, AssumedCutoff bool
 }
 
 // Claims are what the datasheet claims, at the current and down to the cut-off
@@ -43,13 +50,13 @@ func (c Cell) Claims() (list []Claim) {
 		out := Claim{Kind: ClaimKind(k), Capacity: x.capacity, Current: x.at.Current, Cutoff: x.at.Cutoff}
 		if out.Current == 0 {
 			of := c.Rated
-			if of == 0 {
+			if !(of > 0) {
 				of = x.capacity
 			}
 			out.Current, out.AssumedCurrent = of/5, true
 		}
 		if out.Cutoff == 0 {
-			out.Cutoff = c.Cutoff
+			out.Cutoff, out.AssumedCutoff = c.Cutoff, c.Cutoff > 0
 		}
 		list = append(list, out)
 	}
@@ -68,6 +75,9 @@ func (c Cell) Inherit(from Cell) Cell {
 	claim := func(own *float64, at *Condition, other float64, otherAt Condition) {
 		if *own == 0 && *at == (Condition{}) {
 			*own, *at = other, otherAt
+			if other > 0 && at.Cutoff == 0 && c.Cutoff > 0 && c.Cutoff != from.Cutoff {
+				at.Cutoff = from.Cutoff // it was made down to that
+			}
 		}
 	}
 	claim(&c.Rated, &c.RatedAt, from.Rated, from.RatedAt)
@@ -102,10 +112,10 @@ func (c Cell) usualNominal() float64 {
 	switch {
 	case c.Nominal > 0:
 		return c.Nominal
-	case c.Chemistry == Phosphate || c.ChargeVoltage > 0 && c.ChargeVoltage < 3.9:
-		return 3.2
 	case c.Chemistry == Titanate:
 		return 2.3
+	case c.Chemistry == Phosphate || c.ChargeVoltage > 0 && c.ChargeVoltage < 3.9:
+		return 3.2
 	}
 	return 3.6
 }
@@ -131,14 +141,24 @@ func (c Cell) Contradictions(w quantity.Words) (list []Contradiction) {
 	}
 	num := func(x float64) string { return w.Fixed(x, quantity.Decimals(x, 3)) }
 	over := func(a, b float64) bool { return a > 0 && b > 0 && a > b }
-	if over(c.Minimum, c.Typical) {
+	var claims [len(kinds)]Claim
+	for _, x := range c.Claims() {
+		claims[x.Kind] = x
+	}
+	// tops: one capacity lies above another that was to be had no harder, by
+	// current and cut-off. More can be had at less current or to a lower cut-off.
+	tops := func(k, of ClaimKind) bool {
+		a, b := claims[k], claims[of]
+		return over(a.Capacity, b.Capacity*1.001) && b.Current <= a.Current*1.001 && (b.Cutoff <= a.Cutoff || a.Cutoff == 0)
+	}
+	switch {
+	case tops(MinimumCapacity, TypicalCapacity):
 		say("minimum", "The minimum of %s Ah lies above the typical %s Ah. One of the two is wrong.", num(c.Minimum), num(c.Typical))
+	case tops(MinimumCapacity, RatedCapacity):
+		say("minimum", "The minimum of %s Ah lies above the rated %s Ah, which is no harder to reach. Look which the datasheet means.", num(c.Minimum), num(c.Rated))
 	}
-	if over(c.Rated, c.Typical) {
+	if tops(RatedCapacity, TypicalCapacity) {
 		say("rated", "The rated %s Ah lie above the typical %s Ah. One of the two is wrong.", num(c.Rated), num(c.Typical))
-	}
-	if over(c.Minimum, c.Rated*1.001) && c.MinimumAt == c.RatedAt {
-		say("minimum", "The minimum of %s Ah lies above the rated %s Ah, at the same current and cut-off. Look which the datasheet means.", num(c.Minimum), num(c.Rated))
 	}
 	full := c.ChargeVoltage
 	if c.Cutoff > 0 && full > 0 && c.Cutoff >= full {
@@ -156,16 +176,23 @@ func (c Cell) Contradictions(w quantity.Words) (list []Contradiction) {
 		}
 	}
 	if c.Nominal > 0 && (full > 0 && c.Nominal >= full || c.Cutoff > 0 && c.Nominal <= c.Cutoff) {
-		say("nominal", "The nominal voltage of %s V does not lie between cut-off and charge voltage.", num(c.Nominal))
+		say("nominal", "The nominal voltage of %s V does not lie between cut-off and charge voltage. Look which of the three is wrong.", num(c.Nominal))
 	}
-	if over(c.ChargeEnd, c.ChargeCurrent) {
-		say("chargeEnd", "The charge ends at %s A, above the standard charge current of %s A.", num(c.ChargeEnd), num(c.ChargeCurrent))
+	if over(0.2*c.Rated, c.MaxCurrent*1.001) && c.RatedAt.Current == 0 {
+		say("maxCurrent", "%s A lie below 0.2 It, which is %s A. Look whether the current is in A.", num(c.MaxCurrent), num(0.2*c.Rated))
+	}
+	charge, which := c.ChargeCurrent, "standard"
+	if !(charge > 0) {
+		charge, which = c.MaxCharge, "maximum"
+	}
+	if over(c.ChargeEnd, charge) {
+		say("chargeEnd", "The charge ends at %s A, above the %s charge current of %s A.", num(c.ChargeEnd), which, num(charge))
 	}
 	if over(c.ChargeCurrent, c.MaxCharge) {
 		say("chargeCurrent", "The standard charge of %s A is over the maximum of %s A.", num(c.ChargeCurrent), num(c.MaxCharge))
 	}
 	if c.HasMinTemp && c.MaxTemp > 0 && c.MinTemp >= c.MaxTemp {
-		say("minTemp", "The lowest temperature does not lie below the highest.")
+		say("minTemp", "The lowest temperature of %s °C does not lie below the highest of %s °C.", num(c.MinTemp), num(c.MaxTemp))
 	}
 	// Common practice, no source: iron phosphate is charged to 3.65 V, titanate
 	// to 2.8 V, the others to 4.1 V and more.
@@ -181,8 +208,21 @@ func (c Cell) Contradictions(w quantity.Words) (list []Contradiction) {
 	if full > 0 && (full < low || full > high) {
 		say("chargeVoltage", "%s V is no charge voltage of a cell of this chemistry: overcharged cells can burn. Look at the datasheet.", num(full))
 	}
-	if d, err := ParseDesignation(c.Size); err == nil && (c.Chemistry == Phosphate) != (d.Positive == 'F') && d.Positive != 0 && c.Chemistry != "" && d.Positive != 'V' {
+	d, err := ParseDesignation(c.Size)
+	if err != nil {
+		return list
+	}
+	if c.Chemistry != "" && d.Positive != 0 && d.Positive != 'V' && (c.Chemistry == Phosphate) != (d.Positive == 'F') {
 		say("chemistry", "The designation %s tells of another chemistry.", c.Size)
+	}
+	if d.Series > 1 && d.Series != c.Series {
+		say("series", "The designation %s tells of %d cells in series.", c.Size, d.Series)
+	}
+	// Common practice, no source: lithium cells weigh 1.5 g to 3.3 g a ml.
+	if c.Mass > 0 && d.Series*d.Parallel == 1 {
+		if x := c.Mass / (1000 * d.Volume()); x < 1 || x > 5 {
+			say("mass", "%s g in the size %s would be %s g a ml; such cells weigh 1.5 g to 3.3 g a ml. Look at the unit, and at the size.", num(c.Mass), c.Size, num(x))
+		}
 	}
 	return list
 }

@@ -24,6 +24,8 @@ type Designation struct {
 // ErrDesignation says that a size cannot be read.
 var ErrDesignation = errors.New("this tells no size")
 
+const fiveDigits = ", as without “/” five digits tell diameter in mm and height in tenths of mm"
+
 var negatives = map[byte]string{'I': "lithium ion", 'L': "lithium metal or alloy"}
 
 // Letters of the positive electrode; F is of the edition of 2017, from memory.
@@ -36,8 +38,11 @@ var positives = map[byte]string{'C': "cobalt", 'N': "nickel", 'M': "manganese", 
 func ParseDesignation(text string) (Designation, error) {
 	d := Designation{Series: 1, Parallel: 1}
 	s := strings.ToUpper(strings.ReplaceAll(strings.TrimSpace(text), " ", ""))
-	bad := func() (Designation, error) {
-		return Designation{}, fmt.Errorf("“%.30s”: %w; write one such as 21700 or INR22/71", text, ErrDesignation)
+	bad := func(why string) (Designation, error) {
+		return Designation{}, fmt.Errorf("“%.30s”: %w%s; write one such as 21700 or INR22/71", text, ErrDesignation, why)
+	}
+	if strings.Trim(s, "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789/-+") != "" || !strings.ContainsAny(s, "0123456789/") {
+		return bad("")
 	}
 	digits := len(s) - len(strings.TrimLeft(s, "0123456789"))
 	if digits > 0 && digits < 3 && len(s) > digits && s[digits] != '/' {
@@ -56,28 +61,30 @@ func ParseDesignation(text string) (Designation, error) {
 	case letters == 0 && d.Series == 1:
 	case a == "R" || a == "P":
 		d.Prismatic = a == "P"
-	case letters > 0 && letters <= 4 && len(body) == 5: // the trade's letters are anything
-		d.Prismatic = false
+	case letters > 0 && letters <= 4 && len(body) == 5 && !strings.ContainsAny(body, "/-"): // the trade's letters are anything
 	default:
-		return bad()
+		return bad(", as these letters are not those of a cell")
 	}
 	if k := strings.LastIndexByte(body, '-'); k >= 0 {
 		n, err := strconv.Atoi(body[k+1:])
 		if err != nil || n < 2 || n > 99 {
-			return bad()
+			return bad(", as “-” is to be followed by 2 to 99 cells in parallel")
 		}
 		d.Parallel, body = n, body[:k]
 	}
 	if d.Series < 1 {
-		return bad()
+		return bad(", as the number in front is that of the cells in series")
 	}
 	parts := strings.Split(body, "/")
 	var mm []float64
 	for _, p := range parts {
 		tenths := strings.HasPrefix(p, "T")
 		n, err := strconv.Atoi(strings.TrimPrefix(p, "T"))
-		if err != nil || n <= 0 || strings.ContainsAny(p, "+-") {
-			return bad()
+		if err != nil || n < 0 || n == 0 && len(parts) > 1 || strings.ContainsAny(p, "+-") {
+			if len(parts) == 1 {
+				return bad(fiveDigits)
+			}
+			return bad(", as the sizes between “/” are to be whole mm")
 		}
 		x := float64(n)
 		if tenths {
@@ -93,15 +100,19 @@ func ParseDesignation(text string) (Designation, error) {
 		d.Diameter, d.Height, d.Largest = mm[0], mm[1], true
 	case len(mm) == 3 && (d.Prismatic || letters == 0):
 		d.Prismatic, d.Diameter, d.Width, d.Height, d.Largest = true, mm[0], mm[1], mm[2], true
+	case d.Prismatic:
+		return bad(", as a prismatic cell has three sizes: thickness/width/height")
+	case len(mm) == 1:
+		return bad(fiveDigits)
 	default:
-		return bad()
+		return bad(", as a round cell has two sizes: diameter/height")
 	}
 	if d.Prismatic {
 		if !(d.Diameter <= 500 && d.Width <= 1000 && d.Height <= 1000) {
-			return bad()
+			return bad(", as no cell has that thickness, width or height")
 		}
 	} else if !(d.Diameter >= 5 && d.Diameter <= 100 && d.Height >= 10 && d.Height <= 300) {
-		return bad()
+		return bad(", as no cell has that diameter and height")
 	}
 	return d, nil
 }

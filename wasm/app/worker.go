@@ -3,7 +3,6 @@
 package main
 
 import (
-	"encoding/json"
 	"fmt"
 	"syscall/js"
 	"time"
@@ -11,6 +10,7 @@ import (
 
 	"plateau/wasm/app/engine"
 	"plateau/wasm/app/guard"
+	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
 
@@ -33,7 +33,7 @@ func command(_ js.Value, args []js.Value) (answer any) {
 	var curves [][]float64
 	guard.Run(func() {
 		var c wire.Command
-		if err := json.Unmarshal([]byte(args[0].String()), &c); err != nil {
+		if err := plain.Unmarshal([]byte(args[0].String()), &c); err != nil {
 			reply.Error = "The page sent a command that the engine cannot read: " + err.Error()
 			return
 		}
@@ -42,7 +42,7 @@ func command(_ js.Value, args []js.Value) (answer any) {
 		fmt.Println(stack)
 		reply = wire.Reply{Error: "A fault in Plateau stopped this step (" + what + ")."}
 	})
-	text, err := json.Marshal(reply)
+	text, err := plain.Marshal(reply)
 	if err != nil {
 		text = []byte(`{"error":"The engine's answer could not be written."}`)
 	}

@@ -3,10 +3,10 @@
 package page
 
 import (
-	"encoding/json"
 	"slices"
 	"syscall/js"
 
+	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
 
@@ -24,7 +24,7 @@ type benchKept struct {
 // load takes nothing on trust, as that of memory does.
 func (b bench) load() benchKept {
 	var all benchKept
-	if text := b.store.Call("read").String(); len(text) > mostBytes || json.Unmarshal([]byte(text), &all) != nil {
+	if text := b.store.Call("read").String(); len(text) > mostBytes || plain.Unmarshal([]byte(text), &all) != nil {
 		return benchKept{}
 	}
 	return all
@@ -32,7 +32,7 @@ func (b bench) load() benchKept {
 
 func (b bench) save(all benchKept) {
 	all.Cells = all.Cells[max(0, len(all.Cells)-mostCells):]
-	text, err := json.Marshal(all)
+	text, err := plain.Marshal(all)
 	if err != nil || len(text) > mostBytes {
 		return
 	}

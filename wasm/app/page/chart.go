@@ -3,12 +3,12 @@
 package page
 
 import (
-	"encoding/json"
 	"slices"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
 
@@ -134,7 +134,7 @@ func (p *page) draw() {
 }
 
 func (p *page) drawn(c *wire.Curves, buffers js.Value) {
-	text, err := json.Marshal(c)
+	text, err := plain.Marshal(c)
 	if err != nil {
 		return
 	}

@@ -3,12 +3,13 @@
 package page
 
 import (
-	"encoding/json"
 	"strconv"
 	"strings"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
+
+	"plateau/wasm/app/plain"
 )
 
 // A form stands for a struct of texts: each of its controls names the field it
@@ -35,13 +36,13 @@ func readForm(form dom.Element, into any) error {
 		}
 		at.Set(path[len(path)-1], text)
 	}
-	return json.Unmarshal([]byte(js.Global().Get("JSON").Call("stringify", root).String()), into)
+	return plain.Unmarshal([]byte(js.Global().Get("JSON").Call("stringify", root).String()), into)
 }
 
 // fillForm shows a struct in a form, and what is wrong at the fields. What is
 // being typed stays, and so does what was refused.
 func fillForm(form dom.Element, from any, wrong map[string]string) {
-	text, err := json.Marshal(from)
+	text, err := plain.Marshal(from)
 	if err != nil {
 		return
 	}

@@ -26,7 +26,7 @@ func mk(tag string, attributes []string, inside ...any) markup {
 	var b strings.Builder
 	b.WriteString("<" + tag + separator)
 	for _, a := range attributes {
-		b.WriteString("@" + plain(a) + separator)
+		b.WriteString("@" + escaped(a) + separator)
 	}
 	for _, x := range inside {
 		switch x := x.(type) {
@@ -40,14 +40,14 @@ func mk(tag string, attributes []string, inside ...any) markup {
 	return markup(b.String())
 }
 
-func mkText(text string) markup { return markup("=" + plain(text) + separator) }
+func mkText(text string) markup { return markup("=" + escaped(text) + separator) }
 
 // into puts more at the end of a written element.
 func into(element, more markup) markup {
 	return element[:len(element)-len(">"+separator)] + more + ">" + separator
 }
 
-func plain(text string) string { return strings.ReplaceAll(text, separator, " ") }
+func escaped(text string) string { return strings.ReplaceAll(text, separator, " ") }
 
 // written is an element of a list of things.
 func written[T any](tag string, attributes []string, list []T, each func(T) markup) markup {

@@ -3,10 +3,10 @@
 package page
 
 import (
-	"encoding/json"
 	"slices"
 	"syscall/js"
 
+	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
 
@@ -77,7 +77,7 @@ func (m memory) forget(key string) { m.remember(header{Key: key}) }
 func (m memory) load() []header {
 	text := m.store.Call("read").String()
 	var all remembered
-	if len(text) > mostBytes || json.Unmarshal([]byte(text), &all) != nil {
+	if len(text) > mostBytes || plain.Unmarshal([]byte(text), &all) != nil {
 		return nil
 	}
 	return all.Headers
@@ -86,7 +86,7 @@ func (m memory) load() []header {
 func (m memory) save(headers []header) {
 	headers = headers[max(0, len(headers)-mostHeaders):]
 	for len(headers) > 0 {
-		text, err := json.Marshal(remembered{headers})
+		text, err := plain.Marshal(remembered{headers})
 		if err == nil && len(text) <= mostBytes {
 			m.store.Call("write", string(text))
 			return
@@ -100,7 +100,7 @@ func isEmpty(r wire.Rules) bool { return rulesText(r) == "" }
 
 // rulesText is the rules in JSON, or "" for none.
 func rulesText(r wire.Rules) string {
-	text, err := json.Marshal(r)
+	text, err := plain.Marshal(r)
 	if err != nil || string(text) == "{}" {
 		return ""
 	}

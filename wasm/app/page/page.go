@@ -5,7 +5,6 @@
 package page
 
 import (
-	"encoding/json"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,6 +12,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
 
@@ -126,7 +126,7 @@ func (p *page) send(by string, c wire.Command, then func(wire.Reply, js.Value)) 
 }
 
 func readReply(text string) (r wire.Reply) {
-	if err := json.Unmarshal([]byte(text), &r); err != nil {
+	if err := plain.Unmarshal([]byte(text), &r); err != nil {
 		r = wire.Reply{Error: "The engine's answer cannot be read: " + err.Error()}
 	}
 	return r
@@ -134,7 +134,7 @@ func readReply(text string) (r wire.Reply) {
 
 // sendText leaves the reply as it came.
 func (p *page) sendText(by string, c wire.Command, then func(text string, buffers js.Value)) {
-	text, err := json.Marshal(c)
+	text, err := plain.Marshal(c)
 	if err != nil {
 		alarm(err.Error())
 		return
@@ -161,7 +161,7 @@ func (p *page) event(kind, text string) {
 	switch kind {
 	case "queued":
 		w := &waiting{}
-		if json.Unmarshal([]byte(text), w) == nil {
+		if plain.Unmarshal([]byte(text), w) == nil {
 			if !p.knows(w.ID) { // not one that a new engine reads again
 				alarm("")
 			}
@@ -176,7 +176,7 @@ func (p *page) event(kind, text string) {
 		}
 	case "progress":
 		var now waiting
-		if json.Unmarshal([]byte(text), &now) == nil {
+		if plain.Unmarshal([]byte(text), &now) == nil {
 			for _, w := range p.waiting {
 				if w.ID == now.ID {
 					w.Bytes, w.Total, w.Rows, w.Rate = now.Bytes, now.Total, now.Rows, now.Rate
@@ -185,23 +185,26 @@ func (p *page) event(kind, text string) {
 			}
 		}
 	case "done":
-		var done struct{ ID int }
-		if json.Unmarshal([]byte(text), &done) == nil {
+		var done struct {
+			ID int `json:"id"`
+		}
+		if plain.Unmarshal([]byte(text), &done) == nil {
 			p.forget(done.ID)
 		}
 	case "view":
 		v := &wire.View{}
-		if err := json.Unmarshal([]byte(text), v); err != nil {
+		if err := plain.Unmarshal([]byte(text), v); err != nil {
 			alarm("The engine's view cannot be read: " + err.Error())
 			return
 		}
 		p.render(v)
 	case "lost":
 		var lost struct {
-			ID        int
-			Name, Why string
+			ID   int    `json:"id"`
+			Name string `json:"name"`
+			Why  string `json:"why"`
 		}
-		if json.Unmarshal([]byte(text), &lost) == nil {
+		if plain.Unmarshal([]byte(text), &lost) == nil {
 			p.forget(lost.ID)
 			if p.recalled[lost.ID] { // it may have been for the remembered rules
 				p.memory.forget(p.keys[lost.ID])
@@ -211,8 +214,10 @@ func (p *page) event(kind, text string) {
 			p.draw()
 		}
 	case "stopped":
-		var stopped struct{ Why string }
-		if json.Unmarshal([]byte(text), &stopped) == nil {
+		var stopped struct {
+			Why string `json:"why"`
+		}
+		if plain.Unmarshal([]byte(text), &stopped) == nil {
 			alarm(stopped.Why)
 		}
 	case "ready": // a new engine, perhaps, that has not heard of the cut-off and the like

@@ -3,9 +3,9 @@
 package page
 
 import (
-	"encoding/json"
 	"syscall/js"
 
+	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
 
@@ -16,7 +16,7 @@ func (p *page) canReopen(id int) bool { return !p.host.Call("rulesOf", id).IsNul
 func (p *page) rulesOf(id int) wire.Rules {
 	var r wire.Rules
 	if text := p.host.Call("rulesOf", id); !text.IsNull() && text.String() != "" {
-		if json.Unmarshal([]byte(text.String()), &r) != nil {
+		if plain.Unmarshal([]byte(text.String()), &r) != nil {
 			return wire.Rules{}
 		}
 	}
