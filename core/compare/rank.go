@@ -28,9 +28,7 @@ type Order struct {
 type Pair struct {
 	Gap    float64 // by which the first leads the second, in the figure's unit
 	Budget gum.Budget
-	// P is the chance, two-sided, of a gap as large where there is none.
-	P    float64
-	Told bool
+	Told   bool
 	// Level is what P is held to, after Holm. Least is the gap that it needs to
 	// be told apart at that: Told is Gap over Least, both without sign.
 	Level, Least float64
@@ -128,7 +126,6 @@ func (o Order) Pair(i, j int) Pair {
 		p.Level = o.passed
 	}
 	gap := math.Abs(p.Gap)
-	p.P = min(1, 2*p.Budget.Above(gap))
 	p.Least = p.Budget.Interval(1 - p.Level)
 	// A gap within rounding of the least is as it was told.
 	switch {
@@ -139,5 +136,8 @@ func (o Order) Pair(i, j int) Pair {
 	}
 	return p
 }
+
+// P is the chance, two-sided, of a gap as large where there is none.
+func (p Pair) P() float64 { return min(1, 2*p.Budget.Above(math.Abs(p.Gap))) }
 
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

@@ -40,9 +40,9 @@ func TestRankPublished(t *testing.T) {
 	if !slices.Equal(o.Ranked, []int{2, 0, 1}) || !slices.Equal(o.Letters, []string{"a", "ab", "b"}) {
 		t.Fatalf("%v %v", o.Ranked, o.Letters)
 	}
-	within(t, "1 and 2, p·3", 3*o.Pair(0, 2).P, 0.013, 0.0005)
-	within(t, "control and 2, p·2", 2*o.Pair(0, 1).P, 0.175, 0.0005)
-	within(t, "control and 1, p", o.Pair(1, 2).P, 0.194, 0.0005)
+	within(t, "1 and 2, p·3", 3*o.Pair(0, 2).P(), 0.013, 0.0005)
+	within(t, "control and 2, p·2", 2*o.Pair(0, 1).P(), 0.175, 0.0005)
+	within(t, "control and 1, p", o.Pair(1, 2).P(), 0.194, 0.0005)
 	if first := o.Leaders(); !slices.Equal(first, []int{0, 1}) {
 		t.Errorf("leaders %v", first)
 	}
@@ -166,7 +166,7 @@ func TestRankDecides(t *testing.T) {
 		for i := range n {
 			for j := i + 1; j < n; j++ {
 				r := o.Pair(i, j)
-				pairs, p = append(pairs, r), append(p, r.P)
+				pairs, p = append(pairs, r), append(p, r.P())
 				if r.Told {
 					told++
 				}
@@ -207,8 +207,8 @@ func TestRankDecides(t *testing.T) {
 				step++
 			}
 			within(t, "level", pairs[k].Level, 0.05/max(step, 1), 1e-15)
-			if pairs[k].Told != want && math.Abs(pairs[k].P/pairs[k].Level-1) > 1e-3 {
-				t.Fatalf("by its chance of %g at %g a pair is told apart: %v", pairs[k].P, pairs[k].Level, want)
+			if pairs[k].Told != want && math.Abs(pairs[k].P()/pairs[k].Level-1) > 1e-3 {
+				t.Fatalf("by its chance of %g at %g a pair is told apart: %v", pairs[k].P(), pairs[k].Level, want)
 			}
 		}
 	}
@@ -226,7 +226,7 @@ func TestRankAwkward(t *testing.T) {
 	if !slices.Equal(o.Ranked, []int{4, 1, 5}) || !slices.Equal(o.Out, []int{0, 2, 3}) || !slices.Equal(o.Letters, []string{"a", "b", "b"}) {
 		t.Errorf("%v, out %v, %v", o.Ranked, o.Out, o.Letters)
 	}
-	if p := o.Pair(1, 2); p.P != 1 || p.Told || p.Gap != 0 {
+	if p := o.Pair(1, 2); p.P() != 1 || p.Told || p.Gap != 0 {
 		t.Errorf("a tie: %+v", p)
 	}
 	if o := Rank(nil, 0.05, true); len(o.Ranked)+len(o.Letters)+len(o.Leaders()) > 0 {

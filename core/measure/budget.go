@@ -100,10 +100,10 @@ func (u *budgeter) currents() {
 	c := u.use.Current
 	step := c.Resolution
 	if step == 0 && u.use.Known {
-		step = quantum(u.r, func(w trace.Window) []float64 { return w.I })
+		step = quantum(u.r, amps)
 	}
 	u.even(source{"current resolution", "steps of " + bare(step, "mA"), gum.Rectangular}, gum.Resolution(step))
-	if sd, n := scatter(u.r, func(w trace.Window) []float64 { return w.I }); sd > step/2 && n > 0 {
+	if sd, n := scatter(u.r, amps); sd > step/2 && n > 0 {
 		u.even(source{"scatter of the current", "standard deviation " + bare(sd, "mA"), gum.Normal}, sd/math.Sqrt(n))
 	}
 }
@@ -175,9 +175,9 @@ func (u *budgeter) voltages() {
 	end := u.res.End
 	step := v.Resolution
 	if step == 0 && u.use.Known {
-		step = quantum(u.r, func(w trace.Window) []float64 { return w.V })
+		step = quantum(u.r, volts)
 	}
-	sd, n := scatter(u.r, func(w trace.Window) []float64 { return w.V })
+	sd, n := scatter(u.r, volts)
 	amps := u.r.Trace().Current(u.r.To - 1)
 
 	gain, offset, res, lead := v.U(v.Gain), v.U(v.Offset), gum.Resolution(step), u.use.LeadError/math.Sqrt(3)
@@ -309,7 +309,7 @@ func (u *budgeter) bend() (dq, dt float64) {
 	curve := max(math.Abs(second(k)), math.Abs(second(k+1)))
 	off := min(curve/2*since*(h-since)/fall, h/2)
 	// Where the samples scatter, their second differences do too.
-	if noise := thirdDifferences(columnOf(u.r, func(w trace.Window) []float64 { return w.V })); noise*2.5 > curve*h*h {
+	if noise := deviation(u.r, volts); noise*2.5 > curve*h*h {
 		return 0, 0
 	}
 	return tr.Current(k) * off / 3600, off
@@ -333,7 +333,7 @@ func (u *budgeter) temperatures() {
 	s = source{"sampling of the temperature", "its change within an interval", gum.Rectangular}
 	u.add(s, TempMax, gum.LimitsToU(last))
 	u.add(s, TempRise, gum.LimitsToU(last))
-	if sd, _ := scatter(u.r, func(w trace.Window) []float64 { return w.Temp }); sd > 0 {
+	if sd, _ := scatter(u.r, celsius); sd > 0 {
 		s := source{"scatter of the temperature", fmt.Sprintf("standard deviation %.2g °C", sd), gum.Normal}
 		u.add(s, TempStart, sd)
 		u.add(s, TempMax, sd)

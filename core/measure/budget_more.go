@@ -23,14 +23,14 @@ func ResistanceBudget(r *trace.Run, x Resistance, use tester.Use) gum.Budget {
 		return gum.Budget{}
 	}
 	v, c := use.Voltage, use.Current
-	step := func(l tester.Limit, of func(trace.Window) []float64) float64 {
+	step := func(l tester.Limit, of column) float64 {
 		if l.Resolution == 0 && use.Known {
 			return quantum(r, of)
 		}
 		return l.Resolution
 	}
-	vStep := step(v, func(w trace.Window) []float64 { return w.V })
-	iStep := step(c, func(w trace.Window) []float64 { return w.I })
+	vStep := step(v, volts)
+	iStep := step(c, amps)
 	var terms []gum.Term
 	add := func(name, input string, shape gum.Shape, u, df float64) {
 		if u > 0 {
@@ -43,7 +43,7 @@ func ResistanceBudget(r *trace.Run, x Resistance, use tester.Use) gum.Budget {
 		add("voltage resolution"+when, "steps of "+bare(vStep, "mV"), gum.Rectangular, gum.Resolution(vStep)/di, 0)
 		add("current resolution"+when, "steps of "+bare(iStep, "mA"), gum.Rectangular, x.Ohm*gum.Resolution(iStep)/di, 0)
 	}
-	sd, _ := scatter(r, func(w trace.Window) []float64 { return w.V })
+	sd, _ := scatter(r, volts)
 	switch {
 	case x.SE > 0:
 		// The reading at rest has its scatter as well.

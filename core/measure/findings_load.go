@@ -37,7 +37,7 @@ func (x *finder) load() {
 		step = u.Current.Resolution
 	}
 	if step == 0 {
-		step = min(quantum(r, func(w trace.Window) []float64 { return w.I }), currentHeld*mean)
+		step = min(quantum(r, amps), currentHeld*mean)
 	}
 	if allowed := currentHeld*mean + step; high-mean <= allowed && mean-low <= allowed {
 		return

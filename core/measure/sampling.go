@@ -26,13 +26,17 @@ const (
 func (u *budgeter) sampling() {
 	var dq, de float64
 	from, to := u.r.From, u.r.To
-	if to-from <= wholeSamples {
-		dq, de = u.coarser(from, to)
-	} else {
-		q1, e1 := u.coarser(from, from+endSamples)
-		q2, e2 := u.coarser(to-endSamples, to)
-		dq, de = q1+q2, e1+e2
-	}
+	dq = u.r.Remember("coarser sum of the charge", func() float64 {
+		if to-from <= wholeSamples {
+			dq, de = u.coarser(from, to)
+		} else {
+			q1, e1 := u.coarser(from, from+endSamples)
+			q2, e2 := u.coarser(to-endSamples, to)
+			dq, de = q1+q2, e1+e2
+		}
+		return dq
+	})
+	de = u.r.Remember("coarser sum of the energy", func() float64 { return de })
 	s := source{"sampling", fmt.Sprintf("from every second sample they would differ by %.2g mAh and %.2g mWh", 1000*math.Abs(dq), 1000*math.Abs(de)), gum.Rectangular}
 	third := 3 * math.Sqrt(3)
 	u.charge(s, dq/third, de/third)
@@ -73,29 +77,52 @@ func middle(r *trace.Run) (from, to int) {
 	return from, from + lookedAt
 }
 
-func columnOf(r *trace.Run, of func(trace.Window) []float64) []float64 {
+// column is one of a run's.
+type column string
+
+const (
+	volts   column = "voltage"
+	amps    column = "current"
+	celsius column = "temperature"
+)
+
+func columnOf(r *trace.Run, c column) []float64 {
 	from, to := middle(r)
 	var x []float64
 	for w := range r.Trace().Windows(from, to) {
-		x = append(x, of(w)...)
+		switch c {
+		case volts:
+			x = append(x, w.V...)
+		case amps:
+			x = append(x, w.I...)
+		default:
+			x = append(x, w.Temp...)
+		}
 	}
 	return x
 }
 
 // scatter is the standard deviation of a column's readings about a smooth curve
 // and the number of the run's samples; zeros where it cannot be told.
-func scatter(r *trace.Run, of func(trace.Window) []float64) (sd, n float64) {
-	sd = thirdDifferences(columnOf(r, of))
+func scatter(r *trace.Run, c column) (sd, n float64) {
+	sd = deviation(r, c)
 	if math.IsNaN(sd) {
 		return 0, 0
 	}
 	return sd, float64(r.To - r.From)
 }
 
+func deviation(r *trace.Run, c column) float64 {
+	return r.Remember("scatter of "+string(c), func() float64 { return thirdDifferences(columnOf(r, c)) })
+}
+
 // quantum is the smallest step between two readings of a column: that of the
 // log's digits, where they are fewer than the noise.
-func quantum(r *trace.Run, of func(trace.Window) []float64) float64 {
-	x := columnOf(r, of)
+func quantum(r *trace.Run, c column) float64 {
+	return r.Remember("step of "+string(c), func() float64 { return leastStep(columnOf(r, c)) })
+}
+
+func leastStep(x []float64) float64 {
 	least := math.Inf(1)
 	for k := 1; k < len(x); k++ {
 		if d := math.Abs(x[k] - x[k-1]); d > 1e-9 && d < least {

@@ -57,8 +57,25 @@ type Run struct {
 	tr            *Trace
 	From, To      int // loaded samples, To left out
 	Before, After Edge
-	start         float64 // time of load on, s in the trace
-	marks         []Point // the point at the head of each window
+	start         float64   // time of load on, s in the trace
+	marks         []Point   // the point at the head of each window
+	fine          [][]Point // points between them, of windows that were looked into
+	last          *Point
+	known         map[string]float64
+}
+
+// Remember gives what was worked out of the run under a name, or works it out.
+// It is for what hangs on nothing but the run's samples.
+func (r *Run) Remember(name string, work func() float64) float64 {
+	if x, ok := r.known[name]; ok {
+		return x
+	}
+	x := work()
+	if r.known == nil {
+		r.known = map[string]float64{}
+	}
+	r.known[name] = x
+	return x
 }
 
 // NewRun adds up a step's charge and energy. The step has at least one sample.
@@ -123,7 +140,13 @@ func (r *Run) Trace() *Trace { return r.tr }
 func (r *Run) Points(k int) func(yield func(Point) bool) {
 	return func(yield func(Point) bool) {
 		m := sort.Search(len(r.marks), func(m int) bool { return r.marks[m].K > k }) - 1
-		p := r.marks[max(m, 0)]
+		r.from(r.marks[max(m, 0)])(yield)
+	}
+}
+
+// from yields the samples from a known one on.
+func (r *Run) from(p Point) func(yield func(Point) bool) {
+	return func(yield func(Point) bool) {
 		var lastT, lastI, lastP float64
 		first := true
 		for w := range r.tr.Windows(p.K, r.To) {
@@ -156,9 +179,11 @@ func (r *Run) At(a Axis, x float64) (Point, bool) {
 	if m < 0 || math.IsNaN(x) {
 		return Point{}, false
 	}
+	near := r.between(m)
+	k := sort.Search(len(near), func(k int) bool { return near[k].On(a) > x }) - 1
 	var last Point
 	have := false
-	for p := range r.Points(r.marks[m].K) {
+	for p := range r.from(near[max(k, 0)]) {
 		if at := p.On(a); at >= x {
 			if at == x {
 				return p, true
@@ -171,6 +196,32 @@ func (r *Run) At(a Axis, x float64) (Point, bool) {
 		last, have = p, true
 	}
 	return Point{}, false
+}
+
+// everyFine is how many samples lie between two points of between.
+const everyFine = 64
+
+// between are points from mark m to the next, the sums as going through all
+// samples gives them.
+func (r *Run) between(m int) []Point {
+	if r.fine == nil {
+		r.fine = make([][]Point, len(r.marks))
+	}
+	if r.fine[m] == nil {
+		end := r.To
+		if m+1 < len(r.marks) {
+			end = r.marks[m+1].K
+		}
+		for p := range r.from(r.marks[m]) {
+			if p.K >= end {
+				break
+			}
+			if (p.K-r.marks[m].K)%everyFine == 0 {
+				r.fine[m] = append(r.fine[m], p)
+			}
+		}
+	}
+	return r.fine[m]
 }
 
 // Between is the point at share f of the way from a to b, f in 0..1. Charge,
@@ -243,9 +294,11 @@ func (r *Run) abscissas(a Axis, per float64, p Point, w Window, xs []float64) {
 
 // Last is the run's last loaded sample.
 func (r *Run) Last() Point {
-	var last Point
-	for p := range r.Points(r.To - 1) {
-		last = p
+	if r.last == nil {
+		r.last = &Point{}
+		for p := range r.Points(r.To - 1) {
+			*r.last = p
+		}
 	}
-	return last
+	return *r.last
 }

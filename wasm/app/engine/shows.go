@@ -142,7 +142,19 @@ func (e *Engine) maps(hidden []string, n int) (list []cellMap, why string) {
 			}
 			runs = append(runs, r.Run)
 		}
-		points, reason := compare.ResistanceMap(runs, n)
+		from := fmt.Sprint(n)
+		for _, r := range runs {
+			from += fmt.Sprintf(" %p", r)
+		}
+		type made struct {
+			points []compare.MapPoint
+			reason string
+		}
+		it := recall(e, fmt.Sprintf("resistance %d %s", n, name), from, func() (m made) {
+			m.points, m.reason = compare.ResistanceMap(runs, n)
+			return m
+		})
+		points, reason := it.points, it.reason
 		if len(points) == 0 {
 			if why == "" {
 				why = name + ": " + reason + "."
