@@ -3,7 +3,10 @@
 // factor; and by JCGM 101:2008 the distribution of what they make together.
 package gum
 
-import "math"
+import (
+	"math"
+	"sync"
+)
 
 // Shape is the distribution that an input is taken to have.
 type Shape uint8
@@ -91,8 +94,20 @@ func (b Budget) KAt(level float64) float64 {
 		// A ν of 16 may come out of the sum a hair below 16.
 		df = max(1, math.Floor(df+1e-9))
 	}
+	if level == twoSigma && df < float64(len(usual)) {
+		return usual[int(df)]()
+	}
 	return StudentT((1+level)/2, df)
 }
+
+// usual are the coverage factors for 95.45 % by whole degrees of freedom, each
+// worked out when it is first asked for.
+var usual = func() (list [64]func() float64) {
+	for k := range list {
+		list[k] = sync.OnceValue(func() float64 { return StudentT((1+twoSigma)/2, float64(k)) })
+	}
+	return list
+}()
 
 // Expanded is the expanded uncertainty U = k·u_c, in the figure's unit.
 func (b Budget) Expanded() float64 { return b.K() * b.Combined() }

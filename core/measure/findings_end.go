@@ -60,7 +60,14 @@ func (x *finder) dip() {
 
 func (x *finder) belowCutoff() {
 	tr := x.Run.Trace()
-	low, at := tr.Lowest(x.Run.From, x.Run.To)
+	at := int(x.Run.Remember("place of the lowest voltage", func() float64 {
+		_, at := tr.Lowest(x.Run.From, x.Run.To)
+		return float64(at)
+	}))
+	if at < x.Run.From || at >= x.Run.To {
+		return
+	}
+	low := tr.Voltage(at)
 	cut, rule := x.Cell.Cutoff, Rule{"not below the datasheet’s cut-off", datasheet}
 	if cut == 0 {
 		if x.Cell.Series <= 1 && x.Results.Start > PackFrom {

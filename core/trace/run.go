@@ -135,12 +135,17 @@ func (tr *Trace) edge(in, out int, limit float64) Edge {
 // Trace is the trace that the run lies in.
 func (r *Run) Trace() *Trace { return r.tr }
 
-// Points yields the run's loaded samples in order, from the window in which
-// sample k lies on.
+// Points yields the run's loaded samples in order, from sample k on or some way
+// before it.
 func (r *Run) Points(k int) func(yield func(Point) bool) {
 	return func(yield func(Point) bool) {
-		m := sort.Search(len(r.marks), func(m int) bool { return r.marks[m].K > k }) - 1
-		r.from(r.marks[max(m, 0)])(yield)
+		m := max(sort.Search(len(r.marks), func(m int) bool { return r.marks[m].K > k })-1, 0)
+		p := r.marks[m]
+		if k >= p.K+everyFine {
+			near := r.between(m)
+			p = near[min((k-p.K)/everyFine, len(near)-1)]
+		}
+		r.from(p)(yield)
 	}
 }
 
