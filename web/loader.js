@@ -11,7 +11,7 @@
 //   rulesOf(id)            those rules, or null where it could not be read again
 //   copy(text, answer)     answer(done) comes once
 //   store, bench           see loader/store.js
-//   build(element, text)   see loader/build.js
+//   build(element, text), rebuild(element, index, text)   see loader/build.js
 //   subscribe(listener)    listener(kind, json), from the first event on:
 //                          'queued' {id, name, size} · 'ready' {} ·
 //                          'progress' {id, bytes, total, rows, rate} ·
@@ -23,7 +23,7 @@
 // Performance marks: 'plateau:page' when the Go page listens, 'plateau:drawn'
 // when curves were last drawn.
 
-import { build } from './loader/build.js';
+import { build, rebuild } from './loader/build.js';
 import { Engine } from './loader/engine.js';
 import { Events } from './loader/events.js';
 import { copy, save } from './loader/give.js';
@@ -80,6 +80,7 @@ window.plateau = {
   store,
   bench,
   build,
+  rebuild,
   subscribe: (listener) => {
     if (!shown) status('');
     shown = true;

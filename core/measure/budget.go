@@ -47,24 +47,51 @@ type source struct {
 
 // budgeter builds the budgets of one run.
 type budgeter struct {
-	b   Budgets
-	r   *trace.Run
-	res Results
-	use tester.Use
+	terms []carried
+	r     *trace.Run
+	res   Results
+	use   tester.Use
 	// cut is what each figure shifts by where the voltage reads high by one
 	// delta, since then the run ends later (by figures at the
 	// cut-off less and more delta, since a slope fails on a knee).
 	cut   [Quantities]float64
 	delta float64 // V
+	slope float64 // V/Ah at the mid-point; NaN until asked for
+}
+
+// carried is a term of one figure's budget.
+type carried struct {
+	to Quantity
+	gum.Term
+}
+
+// budgets are the terms by figure, all in one piece of memory.
+func (u *budgeter) budgets() (b Budgets) {
+	all := make([]gum.Term, 0, len(u.terms))
+	for q := range Quantities {
+		from := len(all)
+		for _, t := range u.terms {
+			if t.to == q {
+				all = append(all, t.Term)
+			}
+		}
+		if to := len(all); to > from {
+			b[q].Terms = all[from:to:to]
+		}
+	}
+	return b
 }
 
 // Uncertainty gives the budgets of a run's results on a tester, and what of its
 // specification held for the run.
 func Uncertainty(r *trace.Run, res Results, spec tester.Spec) (Budgets, tester.Use) {
-	_, high := r.CurrentRange(r.From, r.To)
-	u := &budgeter{r: r, res: res, use: spec.For(math.Max(res.Start, r.Trace().Voltage(r.From)), high)}
+	high := r.Remember("highest current", func() float64 {
+		_, high := r.CurrentRange(r.From, r.To)
+		return high
+	})
+	u := &budgeter{terms: make([]carried, 0, 128), slope: math.NaN(), r: r, res: res, use: spec.For(math.Max(res.Start, r.Trace().Voltage(r.From)), high)}
 	if !(res.Capacity > 0) || !(res.Duration > 0) {
-		return u.b, u.use
+		return Budgets{}, u.use
 	}
 	u.currents()
 	u.times()
@@ -72,7 +99,7 @@ func Uncertainty(r *trace.Run, res Results, spec tester.Spec) (Budgets, tester.U
 	u.sampling()
 	u.voltages()
 	u.temperatures()
-	return u.b, u.use
+	return u.budgets(), u.use
 }
 
 // add carries a source to a figure: by is the shift of the figure for one
@@ -81,7 +108,7 @@ func (u *budgeter) add(s source, q Quantity, by float64) {
 	if by == 0 || math.IsNaN(by) {
 		return
 	}
-	u.b[q].Terms = append(u.b[q].Terms, gum.Term{Name: s.name, Input: s.input, U: by, Shape: s.shape})
+	u.terms = append(u.terms, carried{q, gum.Term{Name: s.name, Input: s.input, U: by, Shape: s.shape}})
 }
 
 // charge carries a shift of the charge in Ah and of the energy in Wh to the
@@ -159,6 +186,13 @@ func (u *budgeter) edges() {
 
 // slopeAtMiddle is dV/dQ at the mid-point in V/Ah.
 func (u *budgeter) slopeAtMiddle() float64 {
+	if math.IsNaN(u.slope) {
+		u.slope = u.slopeNow()
+	}
+	return u.slope
+}
+
+func (u *budgeter) slopeNow() float64 {
 	half, step := u.res.Capacity/2, u.res.Capacity/50
 	a, ok := u.r.At(trace.ByCharge, half-step)
 	b, also := u.r.At(trace.ByCharge, half+step)
@@ -227,7 +261,7 @@ func (u *budgeter) voltages() {
 	even(2, source{"voltage resolution", "steps of " + bare(step, "mV"), gum.Rectangular}, res, codes)
 	even(3, source{"scatter of the voltage", "standard deviation " + bare(sd, "mV"), gum.Normal}, sd, math.Sqrt(max(n, 1)))
 	if lead > 0 {
-		squared := u.r.SquaredCharge(u.r.To)
+		squared := u.r.Remember("square of the current by time", func() float64 { return u.r.SquaredCharge(u.r.To) })
 		at(4, source{"resistance of the leads", fmt.Sprintf("±%.3g mΩ; rectangular", 1000*u.use.LeadError), gum.Rectangular}, func(q Quantity) float64 {
 			switch q {
 			case Energy:
@@ -285,7 +319,7 @@ func (u *budgeter) throughCutoff(delta float64) {
 // by ½·V″·(t − t₀)(t₁ − t) (the remainder of linear interpolation, NIST DLMF
 // 3.3.4), V″ being the larger of the second differences to either side.
 func (u *budgeter) bend() (dq, dt float64) {
-	tr, k := u.r.Trace(), lastAbove(u.r, u.res.End)
+	tr, k := u.r.Trace(), u.r.Trace().LastAbove(u.r.From, u.r.To, u.res.End)
 	if k <= u.r.From || k+1 >= u.r.To {
 		return 0, 0
 	}

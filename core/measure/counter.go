@@ -29,17 +29,22 @@ func (c Count) Difference() float64 { return c.Log/c.Ours - 1 }
 func Counted(r *trace.Run) []Count {
 	tr := r.Trace()
 	var all []Count
-	for _, c := range []trace.Counter{trace.CounterCharge, trace.CounterEnergy} {
+	for c, name := range [...]string{trace.CounterCharge: "count of the charge", trace.CounterEnergy: "count of the energy"} {
+		c := trace.Counter(c)
 		if !tr.HasCounter(c) {
 			continue
 		}
-		first, last := r.From, r.To-1
-		for first < r.To && math.IsNaN(tr.Counter(c, first)) {
-			first++
-		}
-		for last > first && math.IsNaN(tr.Counter(c, last)) {
-			last--
-		}
+		from, to := r.RememberBoth(name, func() (float64, float64) {
+			first, last := r.From, r.To-1
+			for first < r.To && math.IsNaN(tr.Counter(c, first)) {
+				first++
+			}
+			for last > first && math.IsNaN(tr.Counter(c, last)) {
+				last--
+			}
+			return float64(first), float64(last)
+		})
+		first, last := int(from), int(to)
 		if last-first < 2 {
 			continue
 		}

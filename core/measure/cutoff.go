@@ -76,7 +76,7 @@ func lineCrossing(r *trace.Run, cutoff float64, from, to int) (t float64, ok boo
 	if to-from < 4 {
 		return 0, false
 	}
-	var ts, vs []float64
+	ts, vs := make([]float64, 0, 16), make([]float64, 0, 16)
 	t0 := r.Trace().Time(from)
 	for w := range r.Trace().Windows(from, to) {
 		for j := range w.T {
@@ -111,7 +111,7 @@ func lineCrossing(r *trace.Run, cutoff float64, from, to int) (t float64, ok boo
 // from a smooth curve.
 func noise(r *trace.Run, to int) float64 {
 	from := max(r.From, to-noiseSpan)
-	var v []float64
+	v := make([]float64, 0, noiseSpan)
 	for w := range r.Trace().Windows(from, to) {
 		v = append(v, w.V...)
 	}

@@ -46,15 +46,9 @@ func (x *finder) dip() {
 	if !x.Results.atCutoff() {
 		return
 	}
-	for p := range x.Run.Points(x.Run.From) {
-		if p.T > x.Results.Duration/10 {
-			return
-		}
-		if p.V < x.Cutoff {
-			x.say(Note, Rule{"a dip at the start ends no run, but a device with that cut-off shuts down", practice}, "Reckon with it where the device has this cut-off.",
-				"The voltage dips to %s, below the cut-off, %s after the load came on.", x.volts(p.V), quantity.Clock(p.T)).At = p.T
-			return
-		}
+	if k, t, ok := x.Run.FirstBelow(x.Cutoff, x.Results.Duration/10); ok {
+		x.say(Note, Rule{"a dip at the start ends no run, but a device with that cut-off shuts down", practice}, "Reckon with it where the device has this cut-off.",
+			"The voltage dips to %s, below the cut-off, %s after the load came on.", x.volts(x.Run.Trace().Voltage(k)), quantity.Clock(t)).At = t
 	}
 }
 

@@ -30,7 +30,7 @@ func (x *finder) load() {
 	if to-from < 3 || !(mean > 0) {
 		return
 	}
-	low, high := r.CurrentRange(from, to)
+	low, high := r.RememberBoth("currents within", func() (float64, float64) { return r.CurrentRange(from, to) })
 	// One step of the reading is no change of the current.
 	step := 0.0
 	if u := x.Tester.For(x.Results.Start, mean); u.Known {
@@ -116,7 +116,10 @@ func (x *finder) hotAt(limit float64) float64 {
 func (x *finder) chargeVoltage() {
 	const slack = 0.05 // V, as datasheets give it; common practice, no source
 	tr := x.Run.Trace()
-	top, _ := tr.Peak(0, tr.Len())
+	top := x.Run.Remember("highest voltage of the log", func() float64 {
+		top, _ := tr.Peak(0, tr.Len())
+		return top
+	})
 	limit, rule := x.Cell.ChargeVoltage+slack, Rule{"no more than the datasheet’s charge voltage, give or take 0.05 V", datasheet}
 	if x.Cell.ChargeVoltage == 0 {
 		if x.Cell.Series <= 1 && top > PackFrom {
@@ -165,12 +168,15 @@ func (x *finder) log() {
 // and a two-hundredth of the run.
 func longestGap(r *trace.Run) (gap, at float64) {
 	tr := r.Trace()
-	gap, k := tr.LongestGap(r.From, r.To)
+	gap, end := r.RememberBoth("longest gap", func() (float64, float64) {
+		gap, k := tr.LongestGap(r.From, r.To)
+		return gap, float64(k)
+	})
 	span := tr.Time(r.To-1) - tr.Time(r.From)
 	if n := float64(r.To - r.From - 1); !(gap > 10*span/n) || !(gap > span/200) {
 		return 0, 0
 	}
-	return gap, tr.Time(k-1) - tr.Time(r.From) + r.Before.Width/2
+	return gap, tr.Time(int(end)-1) - tr.Time(r.From) + r.Before.Width/2
 }
 
 // counters sets the log's own counts against the sums of its samples.

@@ -125,10 +125,7 @@ func (x *finder) ambient() {
 		x.say(Caution, ruleCool, "Repeat it at 20 °C ± 5 °C, or state the temperature with the figures.",
 			"The cell was at %s when the load came on, outside %g °C to %g °C.", x.celsius(temp), ambientLow, ambientHigh).bears(bearing, because)
 	}
-	first := x.Run.From - 1
-	for first > 0 && !(math.Abs(tr.Current(first-1)) > math.Abs(x.Results.Current)/100) {
-		first--
-	}
+	first := tr.QuietFrom(x.Run.From-1, math.Abs(x.Results.Current)/100)
 	if first < 0 || !x.Run.Before.Rest {
 		return
 	}

@@ -95,7 +95,7 @@ func TestNASAStatedCapacity(t *testing.T) {
 			if err != nil || res.Ending != AtCutoff {
 				t.Fatalf("ending %d, error %v", res.Ending, err)
 			}
-			k := lastAbove(r, cutoff)
+			k := r.Trace().LastAbove(r.From, r.To, cutoff)
 			tail := tr.Current(k+1) * (tr.Time(k+1) - tr.Time(r.From) - (res.Duration - r.Before.Width/2)) / 3600
 			if d := stated - res.Capacity; d < -1e-4*stated || d > tail+1e-4*stated {
 				t.Errorf("at %.1f V %.6f Ah, stated %.6f: difference %.6f, want 0 to %.6f", cutoff, res.Capacity, stated, d, tail)

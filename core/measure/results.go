@@ -103,16 +103,24 @@ func Discharge(r *trace.Run, cutoff float64) (Results, error) {
 	if r.Before.Rest {
 		res.Start, res.Rested = r.Before.V, true
 	}
-	res.temperatures(tr, r.From, end.K)
+	res.temperatures(r, end.K)
 	return res, nil
 }
 
-func (res *Results) temperatures(tr *trace.Trace, first, last int) {
+func (res *Results) temperatures(r *trace.Run, last int) {
+	tr := r.Trace()
+	first := r.Remember("first sample with a temperature", func() float64 {
+		k := r.From
+		for k < r.To && math.IsNaN(tr.Temperature(k)) && tr.HasTemperature() {
+			k++
+		}
+		return float64(k)
+	})
 	res.TempStart = math.NaN()
-	for k := first; k <= last && math.IsNaN(res.TempStart) && tr.HasTemperature(); k++ {
-		res.TempStart = tr.Temperature(k)
+	if int(first) <= last {
+		res.TempStart = tr.Temperature(int(first))
 	}
-	res.TempMax = tr.Hottest(first, last+1)
+	res.TempMax = tr.Hottest(r.From, last+1)
 	res.TempRise = res.TempMax - res.TempStart
 }
 
@@ -121,7 +129,9 @@ func endOf(r *trace.Run, cutoff float64) (trace.Point, Ending) {
 	if !(cutoff > 0) {
 		return r.Last(), AtEnd
 	}
-	last := lastAbove(r, cutoff)
+	// What follows the last sample above the cut-off stays at or below to the
+	// end, so that a dip at the start ends no run.
+	last := r.Trace().LastAbove(r.From, r.To, cutoff)
 	switch {
 	case last < r.From:
 		return r.Last(), AllBelow
@@ -135,14 +145,4 @@ func endOf(r *trace.Run, cutoff float64) (trace.Point, Ending) {
 		return p, AtCutoff
 	}
 	return r.Last(), NotReached
-}
-
-// lastAbove is the last loaded sample above the cut-off; what follows it stays
-// at or below to the end, so that a dip at the start ends no run.
-func lastAbove(r *trace.Run, cutoff float64) int {
-	k := r.To - 1
-	for k >= r.From && !(r.Trace().Voltage(k) > cutoff) {
-		k--
-	}
-	return k
 }

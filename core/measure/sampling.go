@@ -24,19 +24,15 @@ const (
 // every second sample differs by, over three, is what the finer one is off by
 // (Richardson's extrapolation of the trapezoidal rule, NIST DLMF 3.9(ii)).
 func (u *budgeter) sampling() {
-	var dq, de float64
 	from, to := u.r.From, u.r.To
-	dq = u.r.Remember("coarser sum of the charge", func() float64 {
+	dq, de := u.r.RememberBoth("coarser sums", func() (float64, float64) {
 		if to-from <= wholeSamples {
-			dq, de = u.coarser(from, to)
-		} else {
-			q1, e1 := u.coarser(from, from+endSamples)
-			q2, e2 := u.coarser(to-endSamples, to)
-			dq, de = q1+q2, e1+e2
+			return u.coarser(from, to)
 		}
-		return dq
+		q1, e1 := u.coarser(from, from+endSamples)
+		q2, e2 := u.coarser(to-endSamples, to)
+		return q1 + q2, e1 + e2
 	})
-	de = u.r.Remember("coarser sum of the energy", func() float64 { return de })
 	s := source{"sampling", fmt.Sprintf("from every second sample they would differ by %.2g mAh and %.2g mWh", 1000*math.Abs(dq), 1000*math.Abs(de)), gum.Rectangular}
 	third := 3 * math.Sqrt(3)
 	u.charge(s, dq/third, de/third)
@@ -143,7 +139,7 @@ func thirdDifferences(v []float64) float64 {
 	if len(v) < 5 {
 		return 0
 	}
-	var size []float64
+	size := make([]float64, 0, len(v)-3)
 	for k := 3; k < len(v); k++ {
 		if d := math.Abs(v[k] - float64(3*v[k-1]) + float64(3*v[k-2]) - v[k-3]); !math.IsNaN(d) {
 			size = append(size, d)

@@ -57,5 +57,5 @@ func Typed(d Display, spec tester.Spec) (Results, Budgets, error) {
 	digit := func(s string) source { return source{"last digit of the " + s, "as typed", gum.Rectangular} }
 	u.charge(digit("charge"), gum.Resolution(d.CapacityStep), 0)
 	u.charge(digit("energy"), 0, gum.Resolution(d.EnergyStep))
-	return res, u.b, nil
+	return res, u.budgets(), nil
 }

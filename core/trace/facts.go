@@ -81,6 +81,65 @@ func (tr *Trace) Lowest(from, to int) (v float64, at int) {
 	return v, at
 }
 
+// LastAbove is the last sample from sample from to before to with a voltage above
+// v in V; from−1 for none.
+func (tr *Trace) LastAbove(from, to int, v float64) int {
+	tr.span()
+	for k := to - 1; k >= from; {
+		n := k / SegmentLen
+		start := n * SegmentLen
+		if !(tr.spans[n].high <= v) {
+			column := tr.segs[n].v
+			for j := k - start; j >= max(from-start, 0); j-- {
+				if column[j] > v {
+					return start + j
+				}
+			}
+		}
+		k = start - 1
+	}
+	return from - 1
+}
+
+// FirstBelow is the run's first loaded sample with a voltage below v in V, and
+// when that was in s since the load came on; false for none up to time until.
+func (r *Run) FirstBelow(v, until float64) (k int, t float64, ok bool) {
+	r.tr.span()
+	for w := range r.tr.Windows(r.From, r.To) {
+		if w.T[0]-r.start > until {
+			break
+		}
+		if r.tr.spans[w.Start/SegmentLen].low >= v {
+			continue
+		}
+		for j, x := range w.V {
+			if x < v {
+				t := w.T[j] - r.start
+				return w.Start + j, t, !(t > until)
+			}
+		}
+	}
+	return 0, 0, false
+}
+
+// QuietFrom is the first of the samples that lead up to sample k with a current
+// of limit in A at most, either way; k where the one before it has more.
+func (tr *Trace) QuietFrom(k int, limit float64) int {
+	for k > 0 {
+		if k%SegmentLen == 0 {
+			if s := tr.sum(k - SegmentLen); s.low >= -limit && s.high <= limit {
+				k -= SegmentLen
+				continue
+			}
+		}
+		if math.Abs(tr.Current(k-1)) > limit {
+			break
+		}
+		k--
+	}
+	return k
+}
+
 // span is the lowest and the highest voltage of a segment in V. It is kept apart
 // from the summary, which is made while a log is read.
 type span struct{ low, high float64 }

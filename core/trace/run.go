@@ -61,21 +61,27 @@ type Run struct {
 	marks         []Point   // the point at the head of each window
 	fine          [][]Point // points between them, of windows that were looked into
 	last          *Point
-	known         map[string]float64
+	known         map[string][2]float64
 }
 
 // Remember gives what was worked out of the run under a name, or works it out.
-// It is for what hangs on nothing but the run's samples.
+// It is for what hangs on nothing but the log's samples.
 func (r *Run) Remember(name string, work func() float64) float64 {
-	if x, ok := r.known[name]; ok {
-		return x
-	}
-	x := work()
-	if r.known == nil {
-		r.known = map[string]float64{}
-	}
-	r.known[name] = x
+	x, _ := r.RememberBoth(name, func() (float64, float64) { return work(), 0 })
 	return x
+}
+
+// RememberBoth is Remember for two numbers that are worked out together.
+func (r *Run) RememberBoth(name string, work func() (float64, float64)) (float64, float64) {
+	if x, ok := r.known[name]; ok {
+		return x[0], x[1]
+	}
+	a, b := work()
+	if r.known == nil {
+		r.known = map[string][2]float64{}
+	}
+	r.known[name] = [2]float64{a, b}
+	return a, b
 }
 
 // NewRun adds up a step's charge and energy. The step has at least one sample.

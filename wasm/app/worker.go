@@ -17,6 +17,9 @@ import (
 // eng is the engine of this instance; the page's has none.
 var eng = &engine.Engine{}
 
+// slim knows what the page has.
+var slim wire.Slimmer
+
 // serveEngine offers the engine to the worker shell.
 func serveEngine() {
 	js.Global().Set("plateauEngine", map[string]any{"command": js.FuncOf(command)})
@@ -38,6 +41,12 @@ func command(_ js.Value, args []js.Value) (answer any) {
 			return
 		}
 		reply, curves = eng.Do(c)
+		if c.Do == "view" {
+			slim.Reset()
+		}
+		if reply.View != nil {
+			slim.Slim(reply.View)
+		}
 	}, func(what, stack string) {
 		fmt.Println(stack)
 		reply = wire.Reply{Error: "A fault in Plateau stopped this step (" + what + ")."}

@@ -22,6 +22,7 @@ async function withLogs(...logs) {
 const row = (page, name) => page.locator('#results-rows tr', { has: page.locator(`.run-name:text-is("${name}")`) });
 const unfold = (page, id) => page.click(`#${id} > summary`);
 const field = (page, name) => page.locator(`#cells-list [data-field=${name}]`).first();
+const openRow = (page, k = 0) => page.locator('#cells-list > li').nth(k).locator('summary').click();
 
 async function openDetails(page, name) {
   await row(page, name).locator('button[data-details]').click();
@@ -123,7 +124,8 @@ test('two-wire asks for the leads', async () => {
 test('a datasheet gives rate, cut-off and a name, and is remembered', async () => {
   const { page, errors, close } = await withLogs(file('Alder 2 A.csv', plain()), file('Birch 2 A.csv', plain()));
   await unfold(page, 'cells-fold');
-  assert.equal(await page.locator('#cells-list li').count(), 2);
+  assert.equal(await page.locator('#cells-list > li').count(), 2);
+  await openRow(page);
   await field(page, 'rated').fill('5');
   await field(page, 'cutoff').fill('3,2');
   await page.keyboard.press('Enter');
@@ -146,7 +148,7 @@ test('a datasheet gives rate, cut-off and a name, and is remembered', async () =
   await field(page, 'name').fill('Alder A1');
   await page.keyboard.press('Tab');
   await page.waitForFunction(() => /Alder A1/.test(document.querySelector('#results-rows tr th').textContent));
-  assert.equal(await page.evaluate(() => document.activeElement.dataset.field), 'rated');
+  assert.equal(await page.evaluate(() => document.activeElement.dataset.field), 'model');
 
   await page.reload();
   await page.waitForFunction(() => performance.getEntriesByName('plateau:page').length > 0);
@@ -158,8 +160,9 @@ test('a datasheet gives rate, cut-off and a name, and is remembered', async () =
   await page.click('#details-close');
   await page.waitForFunction(() => /0\.4C/.test(document.querySelector('#results-rows tr th').textContent));
   await unfold(page, 'cells-fold');
-  assert.equal(await page.locator('#cells-list li:has-text("earlier visit") [data-field=rated]').inputValue(), '5');
-  await page.click('#cells-list li:has-text("earlier visit") button');
+  await page.locator('#cells-list > li', { hasText: 'Alder A1' }).locator('summary').click();
+  assert.equal(await page.locator('#cells-list > li:has-text("earlier visit") [data-field=rated]').inputValue(), '5');
+  await page.click('#cells-list > li:has-text("earlier visit") [data-act=forget]');
   await page.waitForFunction(() => !/It\)/.test(document.querySelector('#results-rows tr th').textContent));
   assert.deepEqual(errors, []);
   await close();

@@ -11,6 +11,15 @@ const SEPARATOR = '\u001f';
  *   ('class=num'; of a custom property, '--u=4ch'), '=' is text
  */
 export function build(into, text) {
+  into.replaceChildren(make(text));
+}
+
+/** Makes one of the elements inside another anew. */
+export function rebuild(inside, index, text) {
+  inside.children[index].replaceWith(make(text));
+}
+
+function make(text) {
   const fragment = document.createDocumentFragment();
   let at = fragment;
   for (const token of text.split(SEPARATOR)) {
@@ -35,5 +44,5 @@ export function build(into, text) {
         break;
     }
   }
-  into.replaceChildren(fragment);
+  return fragment;
 }

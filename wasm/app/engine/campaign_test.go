@@ -51,6 +51,7 @@ func BenchmarkCampaign(b *testing.B) {
 	e := campaign(40, 8, 20000)
 	load := &wire.Load{Amount: "4", Cutoff: "3"}
 	n := 0
+	var slim wire.Slimmer
 	acts := []struct {
 		name string
 		do   func() wire.Command
@@ -70,6 +71,7 @@ func BenchmarkCampaign(b *testing.B) {
 		{"tester", func() wire.Command {
 			return wire.Command{Do: "tester", Tester: &wire.Tester{TimeBase: fmt.Sprint(0.01 * float64(1+n%9))}}
 		}},
+		{"curves", func() wire.Command { return wire.Command{Do: "curves", Axis: "charge", Width: 1200} }},
 		{"judge", func() wire.Command { return wire.Command{Do: "judge"} }},
 		{"rank", func() wire.Command { return wire.Command{Do: "rank", Figure: []string{"energy", "capacity"}[n%2]} }},
 		{"compare", func() wire.Command { return wire.Command{Do: "compare", Figure: []string{"energy", "capacity"}[n%2]} }},
@@ -86,6 +88,9 @@ func BenchmarkCampaign(b *testing.B) {
 				reply, _ := e.Do(act.do())
 				if reply.Error != "" {
 					b.Fatal(reply.Error)
+				}
+				if reply.View != nil {
+					slim.Slim(reply.View)
 				}
 				text, err := plain.Marshal(reply)
 				if err != nil {

@@ -127,7 +127,7 @@ func (e *Engine) compare(c wire.Command) (*wire.Compared, [][]float64) {
 	for _, id := range c.Hidden {
 		hidden[id] = true
 	}
-	out.Table.Heads = []string{"Cell and rate", "Current / A", "Rate / It", what.label}
+	out.Table.Heads = []string{"Cell and rate", what.label}
 	share := what.q == measure.Capacity || what.q == measure.Energy
 	if share {
 		out.Table.Heads = append(out.Table.Heads, "Share of the reference / %")
@@ -150,9 +150,8 @@ func (e *Engine) compare(c wire.Command) (*wire.Compared, [][]float64) {
 		for k, m := range p.points {
 			m.Budget = divided(m.Budget, by)
 			m.Mean /= by
-			amps := e.words.Fixed(m.amps, 2)
-			row := wire.TableRow{Cell: p.cell.Name, Colour: colours[p.cell.Name], Head: p.cell.Name, Note: plural(m.N, "run"),
-				Fields: []wire.Figure{{Value: amps}, e.itFigure(m.it), e.meanFigure(m, what.decimals(e.columns()))}}
+			row := wire.TableRow{Cell: p.cell.Name, Colour: colours[p.cell.Name], Head: e.pointWords(m), Note: plural(m.N, "discharge"),
+				Fields: []wire.Figure{e.meanFigure(m, what.decimals(e.columns()))}}
 			if e.over(m.runs[0]) {
 				row.Mark = "over the permitted current"
 			}
@@ -209,11 +208,13 @@ func power(m mean) float64 {
 	return sum
 }
 
-func (e *Engine) itFigure(it float64) wire.Figure {
-	if !(it > 0) {
-		return wire.Figure{Why: "The rated capacity is not known."}
+// pointWords are a mean's current and rate.
+func (e *Engine) pointWords(m mean) string {
+	s := e.words.Fixed(m.amps, 2) + " A"
+	if rate := e.rate(e.cellNamed(m.Cell), m.amps); rate != "" {
+		s += ", " + rate
 	}
-	return wire.Figure{Value: e.significant(it, 2)}
+	return s
 }
 
 func (e *Engine) shareFigure(r compare.Ratio) wire.Figure {

@@ -30,6 +30,7 @@ func (e *Engine) view() *wire.View {
 	e.contacts(v.Runs)
 	v.Cutoffs, v.Repeats = e.cutoffTable(cols), e.repeats(cols)
 	_, v.ResistanceWhy = e.maps(nil, 2)
+	v.Drawn = e.drawn()
 	return v
 }
 
@@ -48,6 +49,28 @@ func (e *Engine) runView(f *file, r *run, cols columns) wire.Run {
 		row.Resistance, row.ResistanceAt = e.ohms(r, x), e.significant(x.Time, 2)+" s"
 	}
 	return row
+}
+
+// drawn tells by another text that the curves are others.
+func (e *Engine) drawn() string {
+	// FNV-1a, 64 bits
+	h := uint64(14695981039346656037)
+	add := func(s string) {
+		for k := range len(s) {
+			h = (h ^ uint64(s[k])) * 1099511628211
+		}
+		h = (h ^ 0xff) * 1099511628211
+	}
+	add(fmt.Sprint(e.cutoff, e.lead(), e.words.Comma))
+	for _, r := range e.all(nil) {
+		add(fmt.Sprintf("%p %s %d %s %s", r.Run, r.name, r.colour, r.cell, r.void))
+		for _, c := range r.checks {
+			if !math.IsNaN(c.At) {
+				add(c.Text)
+			}
+		}
+	}
+	return fmt.Sprintf("%x", h)
 }
 
 // testerView is the specification as typed, and what had to be assumed.

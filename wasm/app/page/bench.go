@@ -21,12 +21,23 @@ type benchKept struct {
 	Cells  []wire.Cell  `json:"cells,omitempty"` // the one used last stands last
 }
 
+// benchRead is what was read last, and the text that it was read from.
+var benchRead struct {
+	text string
+	all  benchKept
+}
+
 // load takes nothing on trust, as that of memory does.
 func (b bench) load() benchKept {
-	var all benchKept
-	if text := b.store.Call("read").String(); len(text) > mostBytes || plain.Unmarshal([]byte(text), &all) != nil {
-		return benchKept{}
+	if text := b.store.Call("read").String(); text != benchRead.text {
+		var all benchKept
+		if len(text) > mostBytes || plain.Unmarshal([]byte(text), &all) != nil {
+			all = benchKept{}
+		}
+		benchRead.text, benchRead.all = text, all
 	}
+	all := benchRead.all
+	all.Cells = slices.Clone(all.Cells)
 	return all
 }
 
@@ -49,22 +60,25 @@ func (b bench) keepTester(t *wire.Tester) {
 	b.save(all)
 }
 
-// cell is what was said of a cell of that name.
-func (b bench) cell(name string) (wire.Cell, bool) {
+// cells are those of which something was said, by name.
+func (b bench) cells() map[string]wire.Cell {
+	known := map[string]wire.Cell{}
 	for _, c := range b.load().Cells {
-		if c.Name == name && hasFigures(c) {
-			return c, true
+		if isTold(&c) {
+			known[c.Name] = c
 		}
 	}
-	return wire.Cell{}, false
+	return known
 }
 
-// keepCell remembers a cell, or forgets it where nothing is said of it.
-func (b bench) keepCell(c wire.Cell) {
+// keepCells remembers cells, and forgets those of which nothing is said.
+func (b bench) keepCells(cells ...wire.Cell) {
 	all := b.load()
-	all.Cells = slices.DeleteFunc(all.Cells, func(old wire.Cell) bool { return old.Name == c.Name })
-	if hasFigures(c) {
-		all.Cells = append(all.Cells, c)
+	for _, c := range cells {
+		all.Cells = slices.DeleteFunc(all.Cells, func(old wire.Cell) bool { return old.Name == c.Name })
+		if isTold(&c) {
+			all.Cells = append(all.Cells, asTyped(c))
+		}
 	}
 	b.save(all)
 }
@@ -78,6 +92,7 @@ func (p *page) retell() {
 		p.set(wire.Command{Do: "tester", Tester: t}, noErrors)
 	}
 	clear(p.recalledCells)
+	p.retellCells()
 	p.due = append(p.due[:0], p.settled...)
 }
 

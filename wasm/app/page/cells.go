@@ -4,25 +4,32 @@ package page
 
 import (
 	"fmt"
+	"maps"
+	"slices"
 	"strconv"
+	"strings"
+	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
 
 	"plateau/wasm/app/wire"
 )
 
-// cellFields are the figures of a datasheet, as they are labelled.
-var cellFields = []struct{ field, label string }{
-	{"rated", "Rated / Ah"}, {"cutoff", "Cut-off / V"}, {"nominal", "Nominal / V"},
-	{"chargeVoltage", "Charge to / V"}, {"chargeEnd", "Charge ends / A"},
-	{"maxCurrent", "Max. current / A"}, {"maxTemp", "Max. temp. / °C"},
-	{"size", "Size"}, {"series", "In series"},
+// cellRow is what the page shows of a cell. Its form is made when it is opened
+// first.
+type cellRow struct {
+	item         dom.Element
+	id           string
+	made         bool
+	taken        string // a name that it was to have, and another cell has
+	shown, chips string // what they were written for
 }
 
 func (p *page) listenCells() {
+	p.cellRows = map[string]*cellRow{}
 	list := byID("cells-list")
 	on(list, "change", func(t dom.Element) {
-		if item := closest(t, "li[data-cell]"); item != nil {
+		if item := closest(t, "li[data-cell]"); item != nil && t.GetAttribute("data-field") != "" {
 			p.commitCell(item)
 		}
 	})
@@ -32,61 +39,120 @@ func (p *page) listenCells() {
 			return
 		}
 		name := item.GetAttribute("data-cell")
-		p.bench.keepCell(wire.Cell{Name: name})
-		p.set(wire.Command{Do: "cell", Cell: &wire.Cell{Name: name}}, noErrors)
-		focus(findIn(item, "input"))
-		say("What was typed of " + name + " is forgotten.")
+		switch b.GetAttribute("data-act") {
+		case "forget":
+			p.bench.keepCells(wire.Cell{Name: name})
+			p.set(wire.Command{Do: "cell", Cell: &wire.Cell{Name: name}}, noErrors)
+			focus(findIn(item, "input"))
+			say("What was typed of " + name + " is forgotten.")
+		case "drop":
+			p.bench.keepCells(wire.Cell{Name: name})
+			delete(p.recalledCells, name)
+			p.set(wire.Command{Do: "drop", Text: name}, noErrors)
+			focus(byID("cells-add"))
+			say(name + " is removed, and what was typed of it forgotten.")
+		}
 	})
+	// The event does not bubble, so it is caught on the way down.
+	list.Underlying().Call("addEventListener", "toggle", callback(func(args []js.Value) {
+		fold := wrap(args[0].Get("target"))
+		if item := closest(fold, "li[data-cell]"); item != nil && fold.Underlying().Get("open").Bool() {
+			p.makeForm(item.GetAttribute("data-cell"))
+		}
+	}), true)
+	on(byID("cells-add"), "click", func(dom.Element) { p.addCell() })
+	on(byID("datasheet"), "click", func(t dom.Element) {
+		if b := closest(t, "button[data-cell-form]"); b != nil {
+			p.unfoldCell(b.GetAttribute("data-cell-form"))
+		}
+	})
+	p.listenChips()
+	p.listenTyped()
+	p.listenPaste()
 }
 
 func noErrors(*wire.View) map[string]string { return nil }
 
-// commitCell sends what is typed of a cell.
-func (p *page) commitCell(item dom.Element) {
-	var c wire.Cell
-	if err := readForm(item, &c); err != nil {
-		alarm("The cell’s figures cannot be taken: " + err.Error())
+// cellNamed is a cell of the last view; nil for none.
+func (p *page) cellNamed(name string) *wire.Cell {
+	for k := range p.view.Cells {
+		if p.view.Cells[k].Name == name {
+			return &p.view.Cells[k]
+		}
+	}
+	return nil
+}
+
+// addCell makes a cell of a name that is free.
+func (p *page) addCell() {
+	kept := p.bench.cells()
+	for n := 1; ; n++ {
+		name := "Cell " + strconv.Itoa(n)
+		if _, known := kept[name]; !known && p.cellNamed(name) == nil {
+			p.wantedCell = name
+			p.set(wire.Command{Do: "cell", Cell: &wire.Cell{Name: name}}, noErrors)
+			return
+		}
+	}
+}
+
+// unfoldCell opens a cell's form.
+func (p *page) unfoldCell(name string) *cellRow {
+	row := p.cellRows[name]
+	if row != nil {
+		p.makeForm(name)
+		findIn(row.item, "details").Underlying().Set("open", true)
+	}
+	return row
+}
+
+func (p *page) makeForm(name string) {
+	row, c := p.cellRows[name], p.cellNamed(name)
+	if row == nil || c == nil || row.made {
 		return
 	}
-	was := item.GetAttribute("data-cell")
-	if c.Name == "" {
-		c.Name = was
-	}
-	kept := c
-	if c.Name != was {
-		c.Was = was
-		item.SetAttribute("data-cell", c.Name) // so that the row stays, and the focus in it
-		p.bench.keepCell(wire.Cell{Name: was})
-	}
-	delete(p.recalledCells, was)
-	p.bench.keepCell(kept)
-	p.set(wire.Command{Do: "cell", Cell: &c}, func(v *wire.View) map[string]string {
-		for _, now := range v.Cells {
-			if now.Name == c.Name {
-				return now.Errors
-			}
-		}
-		return nil
-	})
+	row.made, row.shown = true, ""
+	put(findIn(row.item, ".cell-form"), mkCellForm(row.id, name))
+	p.fillCell(row, c, p.bench.cells())
 }
 
-// recallCells tells the engine what was typed of a cell at an earlier visit,
-// once there is one of that name of which it knows nothing.
+// recallCells tells the engine what was typed of cells at an earlier visit, once
+// there is one of that name of which it knows nothing.
 func (p *page) recallCells() {
-	for _, c := range p.view.Cells {
-		if _, done := p.recalledCells[c.Name]; done || hasFigures(c) {
+	var kept map[string]wire.Cell
+	var again []wire.Cell
+	for k := range p.view.Cells {
+		c := &p.view.Cells[k]
+		if _, done := p.recalledCells[c.Name]; done || isTold(c) {
 			continue
 		}
-		if kept, ok := p.bench.cell(c.Name); ok {
-			p.recalledCells[c.Name] = true
-			p.set(wire.Command{Do: "cell", Cell: &kept}, noErrors)
+		if kept == nil {
+			kept = p.bench.cells()
 		}
+		if known, ok := kept[c.Name]; ok {
+			p.recalledCells[c.Name] = true
+			again = append(again, known)
+		}
+	}
+	if again != nil {
+		p.set(wire.Command{Do: "cells", Cells: again}, noErrors)
 	}
 }
 
-// hasFigures tells whether anything is known of a cell but its name.
-func hasFigures(c wire.Cell) bool {
-	return c.Rated+c.Cutoff+c.ChargeVoltage+c.ChargeEnd+c.MaxCurrent+c.MaxTemp+c.Nominal+c.Size+c.Series+c.Rest != ""
+// retellCells tells a new engine of cells and of typed discharges.
+func (p *page) retellCells() {
+	var cells []wire.Cell
+	for _, c := range p.view.Cells {
+		if isTold(&c) || c.Runs == 0 {
+			cells = append(cells, asTyped(c))
+		}
+	}
+	if cells != nil {
+		p.set(wire.Command{Do: "cells", Cells: cells}, noErrors)
+	}
+	if len(p.grid.rows) > 0 {
+		p.set(wire.Command{Do: "typed", Typed: p.grid.rows}, noErrors)
+	}
 }
 
 func (p *page) renderCells() {
@@ -94,36 +160,70 @@ func (p *page) renderCells() {
 		return
 	}
 	list := byID("cells-list")
-	items := map[string]dom.Element{}
-	same := true
-	for k, item := range findAllIn(list, "li[data-cell]") {
-		name := item.GetAttribute("data-cell")
-		items[name] = item
-		same = same && k < len(p.view.Cells) && p.view.Cells[k].Name == name
+	kept := p.bench.cells()
+	chips := map[string][]wire.Run{}
+	for _, r := range p.runs() {
+		chips[r.Cell] = append(chips[r.Cell], r)
 	}
-	same = same && len(items) == len(p.view.Cells)
+	typed := map[string]int{}
+	for _, t := range p.view.Typed {
+		typed[strings.TrimSpace(t.Cell)]++
+	}
+	had := wrap(doc.Underlying().Get("activeElement"))
+	if had != nil && !list.Contains(had) {
+		had = nil
+	}
+	chip := ""
+	if had != nil {
+		chip = had.GetAttribute("data-move")
+	}
 	var nodes []dom.Node
-	filled, ask := 0, ""
-	for _, c := range p.view.Cells {
-		item := items[c.Name]
-		if item == nil {
+	var order []string
+	filled, wrong, ask := 0, 0, ""
+	for k := range p.view.Cells {
+		c := &p.view.Cells[k]
+		row := p.cellRows[c.Name]
+		if row == nil {
 			p.cellsMade++
-			item = cellItem(c.Name, "cell-"+strconv.Itoa(p.cellsMade))
+			row = newCellRow(c.Name, "cell-"+strconv.Itoa(p.cellsMade))
+			p.cellRows[c.Name] = row
 		}
-		p.fillCell(item, c)
-		nodes = append(nodes, item)
-		if hasFigures(c) {
+		if row.taken != "" && row.taken != c.Name {
+			errors := map[string]string{"name": "There is a cell “" + row.taken + "” already. Give this one another name, or move its discharges there."}
+			maps.Copy(errors, c.Errors)
+			c.Errors = errors
+		}
+		p.fillCell(row, c, kept)
+		row.fillChips(c, chips[c.Name], typed[c.Name])
+		nodes, order = append(nodes, row.item), append(order, c.Name)
+		if hasSheet(c) {
 			filled++
+		}
+		if len(c.Errors) > 0 {
+			wrong++
 		}
 		if c.Ask != "" && ask == "" {
 			ask = c.Name + ": " + c.Ask
 		}
 	}
-	if !same { // not otherwise, since it takes the focus away
+	if !slices.Equal(order, p.cellOrder) {
+		p.cellOrder = order
+		for name := range p.cellRows {
+			if !slices.Contains(order, name) {
+				delete(p.cellRows, name)
+			}
+		}
 		fill(list, nodes)
+	}
+	if chip != "" {
+		p.focusChip(chip)
+	} else if had != nil && list.Contains(had) && !hasFocus(had) {
+		focus(had)
 	}
 	state := count1(len(nodes), "cell")
 	switch {
+	case len(nodes) == 0:
+		state = "none yet"
 	case filled == 0:
 		state += ", no datasheet figures"
 	case filled < len(nodes):
@@ -131,44 +231,95 @@ func (p *page) renderCells() {
 	default:
 		state += ", with datasheet figures"
 	}
+	if wrong > 0 {
+		state += "; something to put right in " + count1(wrong, "cell")
+	}
 	if ask != "" {
 		state += "."
 	}
 	setText(byID("cells-state"), state)
 	setText(byID("cells-ask"), ask)
+	p.openWanted()
 }
 
-func cellItem(name, id string) dom.Element {
-	fields := el("div", with("class=fields"), box("Cell", blank(id+"-name", "name", "size=16")))
-	for _, f := range cellFields {
-		size, mode := "size=6", "inputmode=decimal"
-		if f.field == "size" {
-			size, mode = "size=9", "inputmode=text"
-		}
-		b := box(f.label, blank(id+"-"+f.field, f.field, size, mode))
-		if f.field == "series" {
-			b.AppendChild(el("strong", with("class=ask")))
-		}
-		fields.AppendChild(b)
+// openWanted opens the cell that was just added, once it is there.
+func (p *page) openWanted() {
+	if p.wantedCell == "" {
+		return
 	}
-	rest := el("select", with("id="+id+"-rest", "data-field=rest"),
-		el("option", with("value="), "1 h to 4 h, as IEC 61960-3 has it"), el("option", with("value=datasheet"), "within 1 h, as the datasheet has it"))
-	return el("li", with("class=cell", "data-cell="+name), fields,
-		el("p", with("class=hint"), el("span", with("class=cell-runs")), el("label", nil, "Rest after charge: ", rest),
-			el("button", with("type=button", "class=quiet", "aria-label=Forget the figures of "+name), "Forget")))
+	if row := p.unfoldCell(p.wantedCell); row != nil {
+		say(p.wantedCell + " is added.")
+		p.wantedCell = ""
+		byID("cells-fold").Underlying().Set("open", true)
+		name := findIn(row.item, "[data-field=name]")
+		focus(name)
+		name.Underlying().Call("select")
+	}
 }
 
-func (p *page) fillCell(item dom.Element, c wire.Cell) {
-	fillForm(item, c, c.Errors)
-	text := count1(c.Runs, "discharge") + "."
-	_, kept := p.bench.cell(c.Name)
+func newCellRow(name, id string) *cellRow {
+	return &cellRow{id: id, item: made(mk("li", with("class=cell", "data-cell="+name),
+		mk("details", nil, mk("summary", nil), mk("div", with("class=cell-form"))),
+		mk("div", with("class=cell-chips"))))}
+}
+
+// fillCell shows what is known of a cell.
+func (p *page) fillCell(row *cellRow, c *wire.Cell, kept map[string]wire.Cell) {
+	_, isKept := kept[c.Name]
+	recalled := p.recalledCells[c.Name]
+	now := fmt.Sprint(*c, isKept, recalled)
+	if now == row.shown {
+		return
+	}
+	row.shown = now
+	put(findIn(row.item, "summary"), mkCellHead(c))
+	if !row.made {
+		return
+	}
+	fillForm(row.item, c, c.Errors)
+	text := ""
 	switch {
-	case p.recalledCells[c.Name]:
-		text += " Filled in as you typed it at an earlier visit."
-	case kept:
-		text += " Remembered in this browser for logs of this cell."
+	case recalled:
+		text = "Filled in as you typed it at an earlier visit."
+	case isKept:
+		text = "Remembered in this browser for logs of this cell."
 	}
-	setText(findIn(item, ".cell-runs"), text)
-	show(findIn(item, "button"), kept)
-	setText(findIn(item, ".ask"), c.Ask)
+	setText(findIn(row.item, ".cell-said"), text)
+	forget := findIn(row.item, "[data-act=forget]")
+	forget.SetAttribute("aria-label", "Forget the figures of "+c.Name)
+	show(forget, isKept)
+	setText(findIn(row.item, ".box .ask"), c.Ask)
+	setText(findIn(row.item, ".size-words"), c.SizeWords)
+}
+
+// mkCellHead is a cell in a line.
+func mkCellHead(c *wire.Cell) markup {
+	var known []string
+	add := func(before, text, unit string) {
+		if text != "" {
+			known = append(known, before+withUnit(text, unit))
+		}
+	}
+	if c.Model != c.Name {
+		add("", c.Model, "")
+	}
+	add("sample ", c.Sample, "")
+	add("rated ", c.Rated, "Ah")
+	add("cut-off ", c.Cutoff, "V")
+	add("", c.Size, "")
+	add("", c.Mass, "g")
+	if c.From != "" {
+		known = append(known, "Datasheet figures from "+c.From)
+	}
+	if known == nil {
+		known = append(known, "no figures yet")
+	}
+	head := mk("strong", with("class=cell-name"), c.Name) + mkText(" ") + mk("span", with("class=hint"), strings.Join(known, " · "))
+	if n := len(c.Errors); n > 0 {
+		head += mkText(" ") + mk("strong", with("class=wrong"), count1(n, "field")+" to put right")
+	}
+	if c.Ask != "" {
+		head += mkText(" ") + mk("strong", with("class=ask"), c.Ask)
+	}
+	return head
 }

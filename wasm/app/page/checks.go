@@ -25,7 +25,8 @@ func (p *page) renderChecks() {
 		count += len(r.Checks)
 	}
 	var dangers []*danger
-	var groups, quiet markup
+	var groups []markup
+	var quiet markup
 	var hushing int
 	hushed := 0 // notes on discharges of which there is nothing else to say
 	for k := range runs {
@@ -57,19 +58,19 @@ func (p *page) renderChecks() {
 		if folded > 0 {
 			title += mk("details", with("data-part=notes "+r.ID), mk("summary", nil, count1(folded, "note")), rest)
 		}
-		groups += mk("section", with("class=check-group"), title)
+		groups = append(groups, mk("section", with("class=check-group"), title))
 	}
 	if hushing > 0 {
-		groups += mk("details", with("data-part=notes"), mk("summary", nil, count1(hushed, "note")+" on "+count1(hushing, "other discharge")), quiet)
+		groups = append(groups, mk("details", with("data-part=notes"), mk("summary", nil, count1(hushed, "note")+" on "+count1(hushing, "other discharge")), quiet))
 	}
-	var safety markup
+	var safety []markup
 	for _, d := range dangers {
-		safety += mkCheck(d.check, d.said)
+		safety = append(safety, mkCheck(d.check, d.said))
 	}
-	put(byID("safety-list"), safety)
+	putRows(byID("safety-list"), safety)
 	show(byID("safety"), len(dangers) > 0)
-	put(byID("checks-list"), groups)
-	show(byID("checks"), len(dangers) > 0 || groups != "")
+	putRows(byID("checks-list"), groups)
+	show(byID("checks"), len(dangers) > 0 || len(groups) > 0)
 }
 
 // danger is a remark on safety: one for all runs of which the same is to be said.

@@ -3,6 +3,7 @@
 package page
 
 import (
+	"slices"
 	"strconv"
 	"strings"
 	"syscall/js"
@@ -76,6 +77,32 @@ func put(e dom.Element, parts ...markup) {
 	for _, fold := range findAllIn(e, "details[data-part]") {
 		if fold.GetAttribute("data-part") == part {
 			focus(findIn(fold, "summary"))
+		}
+	}
+}
+
+// rowsPut are the rows that elements hold, by their ids.
+var rowsPut = map[string][]markup{}
+
+// putRows puts one element for each row, and leaves those that are as they were.
+// Nothing else may fill the element.
+func putRows(e dom.Element, rows []markup) {
+	id := e.ID()
+	was := rowsPut[id]
+	rowsPut[id] = slices.Clone(rows)
+	changed := 0
+	for k := range rows {
+		if k < len(was) && was[k] != rows[k] {
+			changed++
+		}
+	}
+	if len(was) != len(rows) || changed > len(rows)/2 {
+		put(e, rows...)
+		return
+	}
+	for k := range rows {
+		if was[k] != rows[k] {
+			js.Global().Get("plateau").Call("rebuild", e.Underlying(), k, string(rows[k]))
 		}
 	}
 }

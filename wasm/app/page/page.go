@@ -47,7 +47,13 @@ type page struct {
 	bench         bench
 	recalledCells map[string]bool // told of as they were at an earlier visit
 	setting       int             // commands of forms that are not answered yet
+	cellRows      map[string]*cellRow
+	cellOrder     []string
 	cellsMade     int
+	wantedCell    string // to be opened once it is there
+	dragged       string // the run that is dragged to another cell
+	grid          grid
+	pasting       pasting
 	detailed      string         // the run whose details were shown last
 	settled, due  []wire.Command // of runs: all, and what a new engine has to be told
 

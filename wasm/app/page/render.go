@@ -12,7 +12,11 @@ import (
 
 // render brings the page to a view.
 func (p *page) render(v *wire.View) {
-	drawn := len(p.view.Runs) > 0
+	drawn, was := len(p.view.Runs) > 0, p.view.Drawn
+	if !v.Fill(&p.view) {
+		p.askView() // what is missing comes with a whole view
+		return
+	}
 	p.view = *v
 	for _, f := range v.Files {
 		p.firstAnswer(f)
@@ -21,7 +25,7 @@ func (p *page) render(v *wire.View) {
 	p.announce(v)
 	p.recallCells()
 	p.sendDue()
-	if len(v.Runs) > 0 || drawn {
+	if (len(v.Runs) > 0 || drawn) && (v.Drawn != was || len(p.waiting) > 0 || p.show != voltageCurves) {
 		p.draw()
 	}
 }
@@ -31,12 +35,13 @@ func (p *page) render(v *wire.View) {
 func (p *page) refresh() {
 	v := &p.view
 	state := "empty"
-	if len(v.Files)+len(p.waiting) > 0 {
+	benched := p.grid.wanted || len(v.Cells)+len(v.Typed) > 0
+	if len(v.Files)+len(p.waiting) > 0 || benched {
 		state = "loaded"
 	}
 	find("body").SetAttribute("data-state", state)
 	for _, id := range []string{"cells", "curves", "results"} {
-		show(closest(byID(id), "section"), len(v.Runs) > 0)
+		show(closest(byID(id), "section"), len(v.Runs) > 0 || id == "cells" && benched)
 	}
 	p.renderLogs()
 	p.renderResults()
@@ -44,6 +49,7 @@ func (p *page) refresh() {
 	p.renderChecks()
 	p.renderTester()
 	p.renderCells()
+	p.renderTyped()
 	p.partsDue()
 	byID("temperature").Underlying().Set("disabled", !v.Temperature)
 	byID("cutoff-error").SetTextContent(v.CutoffError)

@@ -61,7 +61,7 @@ func (p *page) renderResults() {
 	for k := range rows {
 		rows[k] = mk("tr", with("data-run="+runs[k].ID, voidClass(&runs[k])), rows[k])
 	}
-	put(byID("results-rows"), rows...)
+	putRows(byID("results-rows"), rows)
 	p.renderCutoffs()
 	p.renderRepeats()
 }
@@ -192,7 +192,7 @@ func (p *page) renderCutoffs() {
 		rows[k] = mk("tr", with("data-run="+row.Run, voidClass(runs[row.Run])), rows[k])
 	}
 	put(byID("cutoffs-head"), heads)
-	put(byID("cutoffs-rows"), rows...)
+	putRows(byID("cutoffs-rows"), rows)
 	byID("cutoffs-note").SetTextContent(c.Note)
 }
 

@@ -18,7 +18,7 @@ type field struct {
 	name  string // as written
 	key   string // the name in quotes, with its colon
 	index int
-	omit  bool // where it is empty
+	omit  string // "omitempty" or "omitzero"
 }
 
 var plans sync.Map // of []field, by type
@@ -38,7 +38,7 @@ func fieldsOf(t reflect.Type) []field {
 		if name == "" {
 			name = sf.Name
 		}
-		list = append(list, field{name, string(quote(nil, name)) + ":", k, options == "omitempty"})
+		list = append(list, field{name, string(quote(nil, name)) + ":", k, options})
 	}
 	plans.Store(t, list)
 	return list

@@ -59,7 +59,7 @@ func write(b []byte, v reflect.Value, level int) ([]byte, error) {
 		first := true
 		for _, f := range fieldsOf(v.Type()) {
 			x := v.Field(f.index)
-			if f.omit && empty(x) {
+			if f.omit == "omitempty" && empty(x) || f.omit == "omitzero" && x.IsZero() {
 				continue
 			}
 			if !first {

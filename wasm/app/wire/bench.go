@@ -78,6 +78,7 @@ type CutoffColumn struct {
 // CutoffRow is one run's figures, a field for each column.
 type CutoffRow struct {
 	Run    string        `json:"run"`
+	Same   bool          `json:"same,omitempty"` // as in the view before: see [Slimmer]
 	Fields []CutoffField `json:"fields"`
 }
 

@@ -120,11 +120,14 @@ type View struct {
 	// ResistanceWhy says why there is no curve of effective resistance; empty
 	// where there is one.
 	ResistanceWhy string `json:"resistanceWhy,omitempty"`
+	// Drawn is another text where curves are to be drawn anew.
+	Drawn string `json:"drawn"`
 }
 
 // File is one log and what became of it.
 type File struct {
 	ID   int    `json:"id"`
+	Same bool   `json:"same,omitempty"` // as in the view before: see [Slimmer]
 	Name string `json:"name"`
 	// State is "read", "refused", or "asks": it waits for the answer to
 	// Question, and its figures with it.
@@ -170,7 +173,8 @@ type Figure struct {
 // Run is one discharge: a row of the table and a curve. The figures are in the
 // units of the table's head.
 type Run struct {
-	ID     string `json:"id"` // "3.1": file, discharge in it
+	ID     string `json:"id"`             // "3.1": file, discharge in it
+	Same   bool   `json:"same,omitempty"` // as in the view before: see [Slimmer]
 	File   int    `json:"file"`
 	Name   string `json:"name"`
 	Source string `json:"source"` // the file's name
@@ -187,19 +191,19 @@ type Run struct {
 	// these figures.
 	AtLeast bool `json:"atLeast,omitempty"`
 
-	Capacity Figure `json:"capacity"` // Ah
-	Energy   Figure `json:"energy"`   // Wh
-	Average  Figure `json:"average"`  // V
-	MidPoint Figure `json:"midPoint"` // V
-	Duration Figure `json:"duration"` // h:mm:ss, U in s
-	Current  Figure `json:"current"`  // A, mean
-	Start    Figure `json:"start"`    // V
-	End      Figure `json:"end"`      // V
-	TempMax  Figure `json:"tempMax"`  // °C
-	TempRise Figure `json:"tempRise"` // °C
+	Capacity Figure `json:"capacity,omitzero"` // Ah
+	Energy   Figure `json:"energy,omitzero"`   // Wh
+	Average  Figure `json:"average,omitzero"`  // V
+	MidPoint Figure `json:"midPoint,omitzero"` // V
+	Duration Figure `json:"duration,omitzero"` // h:mm:ss, U in s
+	Current  Figure `json:"current,omitzero"`  // A, mean
+	Start    Figure `json:"start,omitzero"`    // V
+	End      Figure `json:"end,omitzero"`      // V
+	TempMax  Figure `json:"tempMax,omitzero"`  // °C
+	TempRise Figure `json:"tempRise,omitzero"` // °C
 	// Resistance is the d.c. resistance in mΩ from the load step, at
 	// ResistanceAt after it ("10 s").
-	Resistance   Figure `json:"resistance"`
+	Resistance   Figure `json:"resistance,omitzero"`
 	ResistanceAt string `json:"resistanceAt,omitempty"`
 
 	Checks []Check `json:"checks,omitempty"`

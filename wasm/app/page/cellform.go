@@ -1,0 +1,162 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"strconv"
+	"strings"
+
+	"honnef.co/go/js/dom/v2"
+
+	"plateau/wasm/app/wire"
+)
+
+// cellField is a control of a cell's form. Before is what its label leaves to
+// what stands before it.
+type cellField struct {
+	field, label, before string
+	size                 int
+}
+
+// cellGroups are the fields of a cell, as they are labelled and grouped.
+var cellGroups = []struct {
+	title, hint string
+	fields      []cellField
+}{
+	{"Identity", "", []cellField{{"name", "Cell", "", 14}, {"model", "Model", "", 14}, {"sample", "Sample", "", 5}, {"chemistry", "Chemistry", "", 0},
+		{"size", "Size", "", 9}, {"mass", "Mass / g", "", 6}, {"marking", "Marking", "", 14}, {"price", "Price", "", 6}, {"currency", "Currency", "", 5}, {"notes", "Notes", "", 0}}},
+	{"Claims", "Left empty, “at” is 0.2 It (in A, a fifth of the rated capacity in Ah), and “down to” is the cut-off below.",
+		[]cellField{{"rated", "Rated / Ah", "", 6}, {"ratedCurrent", "at / A", "Rated", 5}, {"ratedCutoff", "down to / V", "Rated", 5},
+			{"minimum", "Minimum / Ah", "", 6}, {"minimumCurrent", "at / A", "Minimum", 5}, {"minimumCutoff", "down to / V", "Minimum", 5},
+			{"typical", "Typical / Ah", "", 6}, {"typicalCurrent", "at / A", "Typical", 5}, {"typicalCutoff", "down to / V", "Typical", 5}}},
+	{"Voltages and currents", "", []cellField{{"cutoff", "Cut-off / V", "", 6}, {"nominal", "Nominal / V", "", 6}, {"chargeVoltage", "Charge to / V", "", 6},
+		{"chargeCurrent", "Standard charge / A", "", 6}, {"maxCharge", "Max. charge / A", "", 6}, {"chargeEnd", "Charge ends / A", "", 6},
+		{"maxCurrent", "Max. current / A", "", 6}, {"series", "In series", "", 4}}},
+	{"Temperature and rest", "", []cellField{{"minTemp", "Min. temp. / °C", "", 6}, {"maxTemp", "Max. temp. / °C", "", 6}, {"rest", "Rest after charge", "", 0}}},
+	{"Where it is from", "", []cellField{{"bought", "Bought from, and when", "", 20}, {"lot", "Lot", "", 10}, {"dateCode", "Date code", "", 10}, {"wrapper", "Doubts about the wrapper", "", 24}}},
+}
+
+// cellChoices are the fields that are chosen from a list.
+var cellChoices = map[string][][2]string{
+	"chemistry": {{"", "by its voltage"}, {"ion", "lithium ion, 3.6 V"}, {"phosphate", "iron phosphate, 3.2 V"}, {"titanate", "titanate, 2.4 V"}},
+	"rest":      {{"", "1 h to 4 h, as IEC 61960-3 has it"}, {"datasheet", "within 1 h, as the datasheet has it"}},
+}
+
+// mkCellForm is the form of a cell, empty.
+func mkCellForm(id, name string) markup {
+	var groups markup
+	for _, g := range cellGroups {
+		var boxes markup
+		for _, f := range g.fields {
+			boxes += mkCellField(id+"-"+f.field, f)
+		}
+		var hint markup
+		if g.hint != "" {
+			hint = mk("p", with("class=hint"), g.hint)
+		}
+		groups += mk("fieldset", with("class=group"), mk("legend", nil, g.title), hint, mk("div", with("class=fields"), boxes))
+	}
+	return groups + mk("p", with("class=hint cell-foot"), mk("span", with("class=cell-said")),
+		mk("button", with("type=button", "class=quiet", "data-act=forget", "aria-label=Forget the figures of "+name), "Forget"))
+}
+
+func mkCellField(id string, f cellField) markup {
+	label := mkText(f.label)
+	if f.before != "" {
+		label = mk("span", with("class=unseen"), f.before+" capacity, ") + label
+	}
+	attributes := with("id="+id, "data-field="+f.field, "autocomplete=off")
+	var control, more markup
+	switch choices := cellChoices[f.field]; {
+	case choices != nil:
+		var options markup
+		for _, c := range choices {
+			options += mk("option", with("value="+c[0]), c[1])
+		}
+		control = mk("select", attributes, options)
+	case f.field == "notes":
+		control = mk("textarea", append(attributes, "rows=2"))
+	default:
+		mode := "inputmode=text"
+		if strings.Contains(f.label, " / ") || f.field == "price" {
+			mode = "inputmode=decimal"
+		}
+		control = mk("input", append(attributes, "type=text", "spellcheck=false", "size="+strconv.Itoa(f.size), mode))
+	}
+	switch f.field {
+	case "series":
+		more = mk("strong", with("class=ask"))
+	case "size":
+		more = mk("span", with("class=hint size-words"))
+	}
+	class := "class=box"
+	if f.before == "" {
+		class = "class=box first"
+	}
+	return mk("div", with(class, "data-of="+f.field), mk("label", with("for="+id), label), control, more)
+}
+
+// asTyped is a cell without what the engine says of it.
+func asTyped(c wire.Cell) wire.Cell {
+	c.Was, c.Errors, c.Runs, c.Ask, c.From, c.Samples, c.SizeWords = "", nil, 0, "", "", 0, ""
+	return c
+}
+
+// hasSheet tells whether anything of a cell's datasheet is known.
+func hasSheet(c *wire.Cell) bool {
+	return c.Rated+c.Minimum+c.Typical+c.Cutoff+c.Nominal+c.ChargeVoltage+c.ChargeCurrent+c.MaxCharge+c.ChargeEnd+c.MaxCurrent+c.MinTemp+c.MaxTemp+c.From != ""
+}
+
+// isTold tells whether anything was typed of a cell but its name.
+func isTold(c *wire.Cell) bool {
+	own := *c
+	own.From = ""
+	return hasSheet(&own) || c.Model+c.Sample+c.Chemistry+c.Size+c.Mass+c.Marking+c.Price+c.Currency+c.Notes+c.Series+c.Rest+c.Bought+c.Lot+c.DateCode+c.Wrapper+
+		c.RatedCurrent+c.RatedCutoff+c.MinimumCurrent+c.MinimumCutoff+c.TypicalCurrent+c.TypicalCutoff != ""
+}
+
+// commitCell sends what is typed of a cell.
+func (p *page) commitCell(item dom.Element) {
+	var c wire.Cell
+	if err := readForm(item, &c); err != nil {
+		alarm("The cell’s figures cannot be taken: " + err.Error())
+		return
+	}
+	was := item.GetAttribute("data-cell")
+	if c.Name == "" {
+		c.Name = was
+	}
+	row := p.cellRows[was]
+	row.taken = ""
+	if c.Name != was && p.cellNamed(c.Name) != nil { // the rest is taken
+		row.taken, c.Name = c.Name, was
+	}
+	now := c.Name
+	if c.Name == was {
+		p.bench.keepCells(c)
+	} else {
+		p.bench.keepCells(wire.Cell{Name: was}, c)
+		c.Was = was
+		// So that the row stays, and the focus in it.
+		p.cellRows[c.Name] = row
+		delete(p.cellRows, was)
+		item.SetAttribute("data-cell", c.Name)
+		for _, r := range p.view.Runs {
+			if r.Cell == was { // a new engine would guess again
+				p.settled = append(p.settled, wire.Command{Do: "assign", Run: r.ID, Text: c.Name})
+			}
+		}
+		for k := range p.grid.rows {
+			if p.grid.rows[k].Cell == was {
+				p.grid.rows[k].Cell = c.Name
+			}
+		}
+	}
+	delete(p.recalledCells, was)
+	p.set(wire.Command{Do: "cell", Cell: &c}, func(*wire.View) map[string]string {
+		if of := p.cellNamed(now); of != nil {
+			return of.Errors
+		}
+		return nil
+	})
+}
