@@ -25,7 +25,7 @@ func campaign(cells, runs, samples int) *Engine {
 		e.Do(wire.Command{Do: "cell", Cell: &wire.Cell{Name: name, Rated: "4.6", Minimum: "4.5", Cutoff: "2.5", ChargeVoltage: "4.2", MaxCurrent: "30", Mass: "68", Size: "21700", Price: "5"}})
 		for r := range runs {
 			amps := []float64{1, 2, 3, 5, 7, 10, 15, 20}[r%8]
-			tr := &trace.Trace{}
+			tr := trace.New(true)
 			hours := q * (1 - 0.004*amps) / amps
 			step := hours * 3600 / float64(samples-60)
 			for k := range samples {
