@@ -142,7 +142,7 @@ func (e *Engine) best(order compare.Order, list []compare.Contender) string {
 	lead := order.Leaders()
 	if len(lead) == 1 {
 		p := order.Pair(0, 1)
-		return fmt.Sprintf("%s lasts longest, %s: %s more than %s, and more than the %s that can be told apart.", name(0), quantity.Clock(list[order.Ranked[0]].Mean),
+		return fmt.Sprintf("%s lasts longest, %s; that is %s longer than %s, and more than the %s that can be told apart.", name(0), quantity.Clock(list[order.Ranked[0]].Mean),
 			quantity.Clock(p.Gap), name(1), quantity.Clock(p.Least))
 	}
 	var names []string

@@ -196,15 +196,14 @@ func (e *Engine) verdict(c cell.Cell, cl cell.Claim, list []entry, pooled compar
 func (e *Engine) claimWords(c cell.Cell, cl cell.Claim, d int) string {
 	kind := cl.Kind.String()
 	s := fmt.Sprintf("%s %s Ah at %s A", strings.ToUpper(kind[:1])+kind[1:], e.words.Fixed(cl.Capacity, d), e.significant(cl.Current, 3))
-	rate := e.rate(c, cl.Current)
-	if rate != "" {
+	if rate := e.rate(c, cl.Current); rate != "" {
 		s += ", " + rate
+	}
+	if cl.AssumedCurrent {
+		s += ", as no other was entered"
 	}
 	if cl.Cutoff > 0 {
 		s += ", down to " + e.words.Fixed(cl.Cutoff*c.Cells(), 2) + " V"
-	}
-	if cl.AssumedCurrent {
-		s += " (0.2 It assumed: no current was entered)"
 	}
 	return s
 }
