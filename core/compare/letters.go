@@ -2,6 +2,7 @@ package compare
 
 import (
 	"slices"
+	"sort"
 	"strconv"
 )
 
@@ -48,16 +49,13 @@ func Letters(n int, told func(i, j int) bool) []string {
 		}
 	}
 	columns = sweep(sweep(columns, false), true)
-	slices.SortFunc(columns, func(a, b column) int {
-		for i := range a {
-			if a[i] != b[i] {
-				if a[i] {
-					return -1
-				}
-				return 1
+	sort.SliceStable(columns, func(j, k int) bool {
+		for i, a := range columns[j] {
+			if a != columns[k][i] {
+				return a
 			}
 		}
-		return 0
+		return false
 	})
 	for k, c := range columns {
 		letter := string(rune('a' + k%26))

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 
 	"plateau/core/fit"
 	"plateau/core/trace"
@@ -63,15 +64,7 @@ func ResistanceMap(runs []*trace.Run, n int) (points []MapPoint, why string) {
 	}
 	// The farthest depth that three rates reach: runs by their reach, farthest
 	// first, until there are three rates among them.
-	slices.SortStableFunc(used, func(a, b reach) int {
-		switch {
-		case a.to > b.to:
-			return -1
-		case a.to < b.to:
-			return 1
-		}
-		return 0
-	})
+	sort.SliceStable(used, func(i, j int) bool { return used[i].to > used[j].to })
 	m := 1
 	for distinct(used[:m]) < rates {
 		m++

@@ -3,7 +3,7 @@ package compare
 import (
 	"cmp"
 	"math"
-	"slices"
+	"sort"
 
 	"plateau/core/gum"
 )
@@ -47,11 +47,11 @@ func Rank(list []Contender, alpha float64, descending bool) Order {
 			o.Out = append(o.Out, k)
 		}
 	}
-	slices.SortStableFunc(o.Ranked, func(a, b int) int {
+	sort.SliceStable(o.Ranked, func(i, j int) bool {
 		if descending {
-			a, b = b, a
+			i, j = j, i
 		}
-		return cmp.Compare(list[a].Mean, list[b].Mean)
+		return cmp.Less(list[o.Ranked[i]].Mean, list[o.Ranked[j]].Mean)
 	})
 	n := len(o.Ranked)
 	split := make([]parts, n)

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 )
 
 // Run is one run as far as its rate goes.
@@ -96,7 +97,7 @@ func Rates(runs []Run) []Rate {
 	rates = slices.DeleteFunc(rates, func(r Rate) bool {
 		return !r.ByIt && !slices.ContainsFunc(r.Runs, func(k int) bool { return !covered[k] || runs[k].Cell != runs[r.Runs[0]].Cell })
 	})
-	slices.SortStableFunc(rates, func(a, b Rate) int { return cmp.Compare(a.Amps, b.Amps) })
+	sort.SliceStable(rates, func(i, j int) bool { return cmp.Less(rates[i].Amps, rates[j].Amps) })
 	return rates
 }
 
@@ -114,7 +115,7 @@ func placed(x float64) bool { return x > 0 && !math.IsInf(x, 0) }
 // their runs in the order given.
 func gather(runs []int, of func(k int) float64) (clusters [][]int) {
 	rest := slices.Clone(runs)
-	slices.SortStableFunc(rest, func(a, b int) int { return cmp.Compare(of(a), of(b)) })
+	sort.SliceStable(rest, func(i, j int) bool { return cmp.Less(of(rest[i]), of(rest[j])) })
 	for len(rest) > 0 {
 		from, to, closest := 0, 0, 0.0
 		high := 0
@@ -129,11 +130,11 @@ func gather(runs []int, of func(k int) float64) (clusters [][]int) {
 			}
 		}
 		g := slices.Clone(rest[from:to])
-		slices.Sort(g)
+		sort.SliceStable(g, func(i, j int) bool { return g[i] < g[j] })
 		clusters = append(clusters, g)
 		rest = slices.Delete(rest, from, to)
 	}
-	slices.SortFunc(clusters, func(a, b []int) int { return cmp.Compare(of(a[0]), of(b[0])) })
+	sort.SliceStable(clusters, func(i, j int) bool { return cmp.Less(of(clusters[i][0]), of(clusters[j][0])) })
 	return clusters
 }
 

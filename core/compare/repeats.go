@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sort"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -111,7 +112,7 @@ func (g *Repeat) take(all []Attempt) {
 	if g.N == 0 {
 		return
 	}
-	slices.SortStableFunc(valid, func(a, b Attempt) int { return cmp.Compare(a.Order, b.Order) })
+	sort.SliceStable(valid, func(i, j int) bool { return cmp.Less(valid[i].Order, valid[j].Order) })
 	var orders, values []float64
 	for _, a := range valid {
 		orders = append(orders, a.Order)

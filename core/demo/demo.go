@@ -3,7 +3,6 @@ package demo
 import (
 	"fmt"
 	"io"
-	"time"
 )
 
 // Log is one demo log as a tester would have written it.
@@ -13,7 +12,7 @@ type Log struct {
 
 	recipe recipe
 	layout layout
-	start  time.Time // of the first row
+	day    int // of the first row, since the first log's
 }
 
 // series is one sample of a cell and the currents in A it was discharged at,
@@ -40,7 +39,6 @@ var tests = []series{
 // when the load was already on, and Cedar at 3 A rested for 4 min only after
 // its charge, the end of which is in the log.
 func Logs() []Log {
-	day := time.Date(2026, time.February, 14, 8, 0, 0, 0, time.UTC)
 	var logs []Log
 	for _, s := range tests {
 		for _, current := range s.currents {
@@ -56,9 +54,8 @@ func Logs() []Log {
 			}
 			logs = append(logs, Log{
 				Name:   fmt.Sprintf("%s %.2f A.csv", s.cell.name, current),
-				recipe: r, layout: s.layout, start: day,
+				recipe: r, layout: s.layout, day: len(logs),
 			})
-			day = day.AddDate(0, 0, 1)
 		}
 	}
 	return logs
@@ -83,6 +80,6 @@ func (l Log) WriteTo(w io.Writer) (int64, error) {
 	if l.recipe.cell == nil {
 		return 0, nil
 	}
-	n, err := w.Write(l.layout.text(l.recipe, l.recipe.run().log, l.start))
+	n, err := w.Write(l.layout.text(l.recipe, l.recipe.run().log, l.day))
 	return int64(n), err
 }

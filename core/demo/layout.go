@@ -4,7 +4,6 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"time"
 )
 
 // clock is how a log writes the time.
@@ -48,8 +47,9 @@ var (
 	}
 )
 
-// text is a whole log. Times of day count from start.
-func (l layout) text(r recipe, rows []reading, start time.Time) []byte {
+// text is a whole log. Its first row is of 08:00 of a day that counts from 14
+// February 2026.
+func (l layout) text(r recipe, rows []reading, day int) []byte {
 	eol := "\n"
 	out := make([]byte, 0, 256+44*len(rows))
 	if l.mark {
@@ -68,7 +68,7 @@ func (l layout) text(r recipe, rows []reading, start time.Time) []byte {
 	}
 	line(l.header...)
 	for _, row := range rows {
-		out = l.time(out, row.t, start)
+		out = l.time(out, row.t, day)
 		out = append(out, l.sep)
 		if l.mV {
 			out = strconv.AppendInt(out, int64(row.v), 10)
@@ -92,17 +92,29 @@ func (l layout) text(r recipe, rows []reading, start time.Time) []byte {
 	return out
 }
 
-// time appends the time t in s since the first row.
-func (l layout) time(out []byte, t int, start time.Time) []byte {
+// time appends the time t in s since the first row, which is of 08:00 of a day
+// that counts from 14 February 2026.
+func (l layout) time(out []byte, t, day int) []byte {
+	two := func(mark byte, n int) { out = append(out, mark, byte('0'+n/10), byte('0'+n%10)) }
 	switch l.clock {
 	case hms:
-		two := func(n int) { out = append(out, ':', byte('0'+n/10), byte('0'+n%10)) }
 		out = strconv.AppendInt(out, int64(t/3600), 10)
-		two(t / 60 % 60)
-		two(t % 60)
+		two(':', t/60%60)
+		two(':', t%60)
 		return out
 	case date:
-		return start.Add(time.Duration(t)*time.Second).AppendFormat(out, time.DateTime)
+		t += 8 * 3600
+		month, day := 2, 14+day+t/(24*3600)
+		if day > 28 { // the last log is of 2 March
+			month, day = 3, day-28
+		}
+		out = append(out, "2026"...)
+		two('-', month)
+		two('-', day)
+		two(' ', t/3600%24)
+		two(':', t/60%60)
+		two(':', t%60)
+		return out
 	}
 	return l.decimals(out, 10*t, 1)
 }

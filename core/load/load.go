@@ -15,7 +15,7 @@ package load
 import (
 	"fmt"
 	"math"
-	"slices"
+	"sort"
 
 	"plateau/core/gum"
 	"plateau/core/tester"
@@ -67,15 +67,7 @@ func New(curves []Curve) (*Map, error) {
 		}
 		all = append(all, &curve{Curve: c})
 	}
-	slices.SortStableFunc(all, func(a, b *curve) int {
-		switch {
-		case a.Current < b.Current:
-			return -1
-		case a.Current > b.Current:
-			return 1
-		}
-		return 0
-	})
+	sort.SliceStable(all, func(i, j int) bool { return all[i].Current < all[j].Current })
 	if len(all) == 0 {
 		return nil, Few{}
 	}

@@ -3,6 +3,7 @@ package measure
 import (
 	"fmt"
 	"math"
+	"sync"
 
 	"plateau/core/gum"
 	"plateau/core/tester"
@@ -65,6 +66,9 @@ type carried struct {
 	gum.Term
 }
 
+// room is lent to budgeters, since the heap of a browser is slow to grow.
+var room = sync.Pool{New: func() any { return new([]carried) }}
+
 // budgets are the terms by figure, all in one piece of memory.
 func (u *budgeter) budgets() (b Budgets) {
 	all := make([]gum.Term, 0, len(u.terms))
@@ -89,7 +93,8 @@ func Uncertainty(r *trace.Run, res Results, spec tester.Spec) (Budgets, tester.U
 		_, high := r.CurrentRange(r.From, r.To)
 		return high
 	})
-	u := &budgeter{terms: make([]carried, 0, 128), slope: math.NaN(), r: r, res: res, use: spec.For(math.Max(res.Start, r.Trace().Voltage(r.From)), high)}
+	lent := room.Get().(*[]carried)
+	u := &budgeter{terms: (*lent)[:0], slope: math.NaN(), r: r, res: res, use: spec.For(math.Max(res.Start, r.Trace().Voltage(r.From)), high)}
 	if !(res.Capacity > 0) || !(res.Duration > 0) {
 		return Budgets{}, u.use
 	}
@@ -99,7 +104,10 @@ func Uncertainty(r *trace.Run, res Results, spec tester.Spec) (Budgets, tester.U
 	u.sampling()
 	u.voltages()
 	u.temperatures()
-	return u.budgets(), u.use
+	b := u.budgets()
+	*lent = u.terms
+	room.Put(lent)
+	return b, u.use
 }
 
 // add carries a source to a figure: by is the shift of the figure for one

@@ -111,7 +111,8 @@ func lineCrossing(r *trace.Run, cutoff float64, from, to int) (t float64, ok boo
 // from a smooth curve.
 func noise(r *trace.Run, to int) float64 {
 	from := max(r.From, to-noiseSpan)
-	v := make([]float64, 0, noiseSpan)
+	var room [noiseSpan]float64
+	v := room[:0]
 	for w := range r.Trace().Windows(from, to) {
 		v = append(v, w.V...)
 	}

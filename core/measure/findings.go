@@ -3,7 +3,7 @@ package measure
 import (
 	"fmt"
 	"math"
-	"slices"
+	"sort"
 
 	"plateau/core/cell"
 	"plateau/core/quantity"
@@ -99,11 +99,11 @@ func Findings(f Facts) []Finding {
 	x.counters()
 	x.end()
 	x.plausible()
-	slices.SortStableFunc(x.out, func(a, b Finding) int {
-		if a.Safety != b.Safety {
-			return map[bool]int{true: -1, false: 1}[a.Safety]
+	sort.SliceStable(x.out, func(i, j int) bool {
+		if a, b := &x.out[i], &x.out[j]; a.Safety == b.Safety {
+			return a.Severity > b.Severity
 		}
-		return int(b.Severity) - int(a.Severity)
+		return x.out[i].Safety
 	})
 	return x.out
 }

@@ -3,7 +3,6 @@ package measure
 import (
 	"fmt"
 	"math"
-	"slices"
 
 	"plateau/core/gum"
 	"plateau/core/trace"
@@ -134,12 +133,13 @@ func leastStep(x []float64) float64 {
 // thirdDifferences is the standard deviation of the values from a smooth curve:
 // the variance of third differences is 20 times theirs (the sum of the squares
 // of 1, 3, 3, 1). The median of their size stands for it (0.6745 of a normal
-// deviation), so that a dip or a knee among them does not count as noise.
+// deviation), so that a dip or a knee among them does not count as noise. The
+// values are spoilt.
 func thirdDifferences(v []float64) float64 {
 	if len(v) < 5 {
 		return 0
 	}
-	size := make([]float64, 0, len(v)-3)
+	size := v[:0]
 	for k := 3; k < len(v); k++ {
 		if d := math.Abs(v[k] - float64(3*v[k-1]) + float64(3*v[k-2]) - v[k-3]); !math.IsNaN(d) {
 			size = append(size, d)
@@ -148,6 +148,36 @@ func thirdDifferences(v []float64) float64 {
 	if len(size) == 0 {
 		return 0
 	}
-	slices.Sort(size)
-	return size[len(size)/2] / (0.6745 * math.Sqrt(20))
+	return kth(size, len(size)/2) / (0.6745 * math.Sqrt(20))
+}
+
+// kth is the value that sorting would put at place k, by Hoare's selection; the
+// order of x is spoilt. None of x is NaN.
+func kth(x []float64, k int) float64 {
+	for low, high := 0, len(x)-1; low < high; {
+		pivot := x[(low+high)/2]
+		i, j := low, high
+		for i <= j {
+			for x[i] < pivot {
+				i++
+			}
+			for x[j] > pivot {
+				j--
+			}
+			if i <= j {
+				x[i], x[j] = x[j], x[i]
+				i++
+				j--
+			}
+		}
+		switch {
+		case k <= j:
+			high = j
+		case k >= i:
+			low = i
+		default:
+			return x[k]
+		}
+	}
+	return x[k]
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 )
 
 // field is one that a table may have: its JSON name on the wire, the unit its
@@ -66,6 +67,17 @@ func Cells(text string) (rows []map[string]string, read []string, problems []Pro
 	rows, read, problems, err = take(text, cellFields, []string{"name", "rated", "minimum", "typical", "cutoff"})
 	seen := map[string]int{}
 	kept := rows[:0]
+	if len(rows) > 0 && !slices.ContainsFunc(rows, func(r map[string]string) bool { return r["name"] != "" }) {
+		put := false
+		for _, r := range rows {
+			if n := strings.TrimSpace(r["model"] + " " + r["sample"]); n != "" {
+				r["name"], put = n, true
+			}
+		}
+		if put {
+			read = append(read, "There is no cell’s name: it is put together of model and sample.")
+		}
+	}
 	for _, r := range rows {
 		line := lineOf(r)
 		switch at, twice := seen[r["name"]]; {
@@ -132,18 +144,21 @@ func take(text string, fields []field, order []string) (out []map[string]string,
 	if between != "" {
 		read = append(read, between+" between the columns.")
 	}
-	columns, left := byHeads(rows[0], fields)
-	if len(columns) > 0 {
+	first := rows[0]
+	columns, left, guessed := byHeads(first, fields, len(rows) > 1 && !digits(first.fields) && digits(rows[1].fields))
+	heads := len(columns) > 0
+	if heads {
 		rows = rows[1:]
 		var names []string
 		for _, c := range columns {
 			names = append(names, strings.TrimSpace(c.of.name+" "+bracketed(c.unit)))
 		}
 		read = append(read, "Taken by the heads: "+strings.Join(names, ", ")+".")
-		if len(left) > 0 {
-			read = append(read, "Left out, since the head says nothing known: "+strings.Join(left, ", ")+".")
-		}
+		read = append(read, guessed...)
 	} else {
+		if len(left) > 0 {
+			rows = rows[1:]
+		}
 		if number(rows[0].fields[0]) && order[0] == "cell" {
 			order = order[1:]
 		}
@@ -153,12 +168,25 @@ func take(text string, fields []field, order []string) (out []map[string]string,
 		}
 		read = append(read, "There is no row of heads that is known: taken in the order "+strings.Join(order, ", ")+".")
 	}
+	if len(left) > 0 {
+		read = append(read, "Left out, since the head says nothing known: "+strings.Join(left, ", ")+".")
+	}
+rows:
 	for _, r := range rows {
+		if n := filled(r.fields); between == "Commas" && (n > len(first.fields) || !heads && len(r.fields) != len(first.fields)) {
+			problems = append(problems, Problem{r.line, fmt.Sprintf("The row has %d columns, the first row %d: a decimal comma wants quotes, or another mark between the columns.", n, len(first.fields))})
+			continue
+		}
 		m := map[string]string{lineKey: fmt.Sprint(r.line)}
 		any := false
 		for _, c := range columns {
 			if c.at < len(r.fields) {
-				if v := withUnit(r.fields[c.at], c); v != "" {
+				v := r.fields[c.at]
+				if doubtful(v, c) {
+					problems = append(problems, Problem{r.line, fmt.Sprintf("“%s” below a head in %s may have a decimal mark or one between thousands: write it without a mark, or with its unit.", v, symbols[c.unit])})
+					continue rows
+				}
+				if v = withUnit(v, c); v != "" {
 					m[c.of.name], any = v, true
 				}
 			}
@@ -172,35 +200,153 @@ func take(text string, fields []field, order []string) (out []map[string]string,
 	return out, read, problems, nil
 }
 
+// filled is the number of columns without empty ones at the end.
+func filled(fields []string) int {
+	n := len(fields)
+	for n > 0 && fields[n-1] == "" {
+		n--
+	}
+	return n
+}
+
+func digits(fields []string) bool {
+	return slices.ContainsFunc(fields, func(s string) bool { return strings.ContainsAny(s, "0123456789") })
+}
+
 func bracketed(unit string) string {
 	if unit == "" {
 		return ""
+	}
+	if s := symbols[unit]; s != "" {
+		unit = s
 	}
 	return "(" + unit + ")"
 }
 
 // byHeads finds the columns by the words of a first row. A row with fewer than
-// two known heads is none.
-func byHeads(r row, fields []field) (columns []column, left []string) {
+// two known heads is none, unless it is sure to be one.
+func byHeads(r row, fields []field, sure bool) (columns []column, left, guessed []string) {
 	taken := map[string]bool{}
-	for k, head := range r.fields {
-		words, unit := headOf(head)
-		i := slices.IndexFunc(fields, func(f field) bool {
-			return !taken[f.name] && (slices.Contains(f.words, words) || strings.EqualFold(f.name, strings.ReplaceAll(words, " ", "")))
-		})
-		if i < 0 {
-			if head != "" {
-				left = append(left, head)
+	found := make([]int, len(r.fields))
+	for _, known := range []func(words, unit string, f field) int{exactly, nearly} {
+		for k, head := range r.fields {
+			words, unit := headOf(head)
+			if found[k] > 0 || words == "" {
+				continue
 			}
+			best, length := -1, 0
+			for i, f := range fields {
+				if n := known(words, unit, f); n > length {
+					best, length = i, n
+				}
+			}
+			if length > 0 && length < sureLength {
+				best = qualified(words, best, fields)
+			}
+			if best < 0 || taken[fields[best].name] {
+				continue
+			}
+			if length < sureLength {
+				guessed = append(guessed, fmt.Sprintf("“%s” is taken for %s.", head, fields[best].name))
+			}
+			taken[fields[best].name], found[k] = true, best+1
+		}
+	}
+	for k, head := range r.fields {
+		switch {
+		case found[k] > 0:
+			_, unit := headOf(head)
+			columns = append(columns, column{k, fields[found[k]-1], unit})
+		case head != "":
+			left = append(left, head)
+		}
+	}
+	if len(columns) < 2 && !(len(columns) == len(r.fields) && !number(r.fields[0])) && !sure {
+		return nil, nil, nil
+	}
+	return columns, left, guessed
+}
+
+// sureLength is more than any word of a head has letters.
+const sureLength = 1 << 20
+
+func exactly(words, _ string, f field) int {
+	if slices.Contains(f.words, words) || strings.EqualFold(f.name, strings.ReplaceAll(words, " ", "")) {
+		return sureLength
+	}
+	return 0
+}
+
+// nearly is the length of the longest known word in a head's words. Those that
+// stand before figures of any kind tell none.
+func nearly(words, unit string, f field) (n int) {
+	if isUnit(unit) && unit != f.unit && unit[1:] != f.unit {
+		return 0
+	}
+	for _, w := range f.words {
+		switch w {
+		case "rated", "minimum", "typical", "nominal", "charge", "number":
 			continue
 		}
-		taken[fields[i].name] = true
-		columns = append(columns, column{k, fields[i], unit})
+		k := strings.Index(words, w)
+		if k < 0 || utf8.RuneCountInString(w) < 5 {
+			continue
+		}
+		switch words[max(0, k-3):k] {
+		case "dis", "ent", "des", "dé": // a discharge is no charge
+			continue
+		}
+		n = max(n, len(w))
 	}
-	if len(columns) < 2 && !(len(columns) == len(r.fields) && !number(r.fields[0])) {
-		return nil, nil
+	return n
+}
+
+// qualified is the field that a capacity or a current with a word for least or
+// most before or behind it is.
+func qualified(words string, at int, fields []field) int {
+	name := ""
+	for _, w := range strings.Fields(words) {
+		switch q := w[:min(3, len(w))] + " " + fields[at].name; q {
+		case "min rated":
+			name = "minimum"
+		case "typ rated":
+			name = "typical"
+		case "max chargeCurrent":
+			name = "maxCharge"
+		case "max rated", "mea rated", "gem rated":
+			return -1 // none that a maker states
+		}
 	}
-	return columns, left
+	if name == "" {
+		return at
+	}
+	return slices.IndexFunc(fields, func(f field) bool { return f.name == name })
+}
+
+// doubtful tells whether a number in a thousandth of a unit has a mark that may
+// stand between thousands.
+func doubtful(s string, c column) bool {
+	switch c.unit {
+	case "mah", "mwh", "ma", "mv":
+	default:
+		return false
+	}
+	mark := strings.IndexAny(s, ".,")
+	return mark >= 0 && mark <= 3 && len(s) == mark+4 && strings.Trim(s[:mark]+s[mark+1:], "0123456789") == ""
+}
+
+// grouped takes out what stands between thousands.
+func grouped(s string) string {
+	rs := []rune(s)
+	digit := func(k int) bool { return k >= 0 && k < len(rs) && rs[k] >= '0' && rs[k] <= '9' }
+	var out []rune
+	for k, r := range rs {
+		if strings.ContainsRune("'’ \u00a0\u2009\u202f", r) && digit(k-1) && digit(k+1) && digit(k+2) && digit(k+3) && !digit(k+4) {
+			continue
+		}
+		out = append(out, r)
+	}
+	return string(out)
 }
 
 // withUnit puts a head's unit behind a bare number where it is not the usual
@@ -210,6 +356,9 @@ func withUnit(s string, c column) string {
 	switch s {
 	case "-", "–", "—", "n/a", "?":
 		return ""
+	}
+	if c.of.unit != "" {
+		s = grouped(s)
 	}
 	bare := strings.Trim(s, "+-−.,0123456789 ") == ""
 	switch {

@@ -52,6 +52,41 @@ func TestTyped(t *testing.T) {
 	}
 }
 
+// Tables that are easily misread: what is taken, left out and said.
+func TestMisread(t *testing.T) {
+	for _, tt := range []struct {
+		name     string
+		read     func(string) ([]map[string]string, []string, []Problem, error)
+		text     string
+		want     []map[string]string
+		problems int
+		said     string
+	}{
+		{"thousands' point", Cells, "Cell;Capacity (mAh)\nElm;3.350\nFir;2600\nYew;3350.125\nAsh;3.350 Ah",
+			[]map[string]string{{"name": "Fir", "rated": "2600 mAh"}, {"name": "Yew", "rated": "3350.125 mAh"}, {"name": "Ash", "rated": "3.350 Ah"}}, 1, "rated (mAh)"},
+		{"no thousands", Cells, "Cell;Capacity (Ah)\nElm;3.350", []map[string]string{{"name": "Elm", "rated": "3.350"}}, 0, "rated (Ah)"},
+		{"a unit as head", Typed, "Cell;A;mAh;mWh\nElm;1;3350;12060", []map[string]string{{"cell": "Elm", "current": "1", "capacity": "3350 mAh", "energy": "12060 mWh"}}, 0, "energy (mWh)"},
+		{"lines in quotes", Cells, "Cell;Notes;Rated\nElm;\"a\nb \"\"c\"\"\nd\";3.3\nFir;e;2.6", []map[string]string{{"name": "Elm", "notes": "a b \"c\" d", "rated": "3.3"}, {"name": "Fir", "notes": "e", "rated": "2.6"}}, 0, ""},
+		{"a quote that stays open", Cells, "Cell;Notes\nElm;\"a\nFir;b", []map[string]string{{"name": "Elm", "notes": "a"}, {"name": "Fir", "notes": "b"}}, 0, ""},
+		{"more words", Cells, "Zelle;Min. Kapazität;Capacité nominale;Max. Ladestrom\nElm;3,2;3,3;4",
+			[]map[string]string{{"name": "Elm", "minimum": "3,2", "rated": "3,3", "maxCharge": "4"}}, 0, "“Min. Kapazität” is taken for minimum."},
+		{"not a claim", Cells, "Cell;Rated;Measured capacity;Minimum discharge voltage\nElm;3;2.9;2.5", []map[string]string{{"name": "Elm", "rated": "3"}}, 0, "Measured capacity, Minimum discharge voltage"},
+		{"model and sample", Cells, "Model;Sample;Rated\nElm;1;3\nElm;2;3", []map[string]string{{"name": "Elm 1", "model": "Elm", "sample": "1", "rated": "3"}, {"name": "Elm 2", "model": "Elm", "sample": "2", "rated": "3"}}, 0, "put together of model and sample"},
+		{"heads unknown", Cells, "foo;bar\nElm;3.3", []map[string]string{{"name": "Elm", "rated": "3.3"}}, 0, "foo, bar"},
+		{"one head known", Cells, "Cell;bar;baz\nElm;3.3;4", []map[string]string{{"name": "Elm"}}, 0, "bar, baz"},
+		{"decimal commas between commas", Cells, "Cell,Rated,Cut-off\nElm,3,35,2,5\nFir,2.6,2.5\nYew,3,,", []map[string]string{{"name": "Fir", "rated": "2.6", "cutoff": "2.5"}, {"name": "Yew", "rated": "3"}}, 1, ""},
+		{"the same without heads", Typed, "Elm,1,3,35,12\nElm,3,3,12", []map[string]string{{"cell": "Elm", "current": "1", "capacity": "3", "energy": "35", "cutoff": "12"}}, 1, ""},
+		{"single blanks", Typed, "Cell A Ah Wh\nElm 1 3.3 12.1\nElm 5 3.1 10.9", []map[string]string{{"cell": "Elm", "current": "1", "capacity": "3.3", "energy": "12.1"}, {"cell": "Elm", "current": "5", "capacity": "3.1", "energy": "10.9"}}, 0, "Single blanks between the columns."},
+		{"single blanks, decimal commas", Typed, "Elm 1 3,3 12,1\nElm 5 3,1 10,9", []map[string]string{{"cell": "Elm", "current": "1", "capacity": "3,3", "energy": "12,1"}, {"cell": "Elm", "current": "5", "capacity": "3,1", "energy": "10,9"}}, 0, "Single blanks"},
+		{"grouped", Cells, "Cell;Capacity (mAh);Minimum (mAh)\nElm 12 345;3'350;3 250", []map[string]string{{"name": "Elm 12 345", "rated": "3350 mAh", "minimum": "3250 mAh"}}, 0, "minimum (mAh)"},
+	} {
+		rows, read, problems, err := tt.read(tt.text)
+		if err != nil || !reflect.DeepEqual(rows, tt.want) || len(problems) != tt.problems || !strings.Contains(strings.Join(read, " "), tt.said) {
+			t.Errorf("%s: %v %q %v %v, want %v", tt.name, rows, read, problems, err, tt.want)
+		}
+	}
+}
+
 func TestNothing(t *testing.T) {
 	for _, s := range []string{"", " \n \t\n", "|---|---|", "Cell;Rated\n", strings.Repeat("x", mostBytes+1)} {
 		if rows, _, _, err := Cells(s); err == nil {
@@ -65,7 +100,7 @@ func TestNothing(t *testing.T) {
 }
 
 func FuzzTables(f *testing.F) {
-	for _, s := range []string{"Cell\tRated\nElm\t3", "|a|b|\n|-|-|\n|1|2|", "\"a\"\"b\",c\n\"", "Elm  1  2\n  3", "a;b\r\nc;d\re;f", "Cell (kg) [g] / V\t/\n1\t2"} {
+	for _, s := range []string{"Cell\tRated\nElm\t3", "|a|b|\n|-|-|\n|1|2|", "\"a\"\"b\",c\n\"", "Min. Kapazität (mAh),Entladespannung\n3.350,\"a\nb\"", "Elm 1 3,3\nFir 2 4,1", "Elm  1  2\n  3", "a;b\r\nc;d\re;f", "Cell (kg) [g] / V\t/\n1\t2"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

@@ -27,6 +27,7 @@ var ErrNothing = errors.New("there is no table in this: paste rows with a column
 // row is one line of a table, divided.
 type row struct {
 	line   int
+	text   string
 	fields []string
 }
 
@@ -40,13 +41,13 @@ func divide(text string) (rows []row, name string, problems []Problem, err error
 	if len(text) > mostBytes {
 		return nil, "", nil, fmt.Errorf("the text is longer than %d kB: paste a part of it", mostBytes>>10)
 	}
-	lines := strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text), "\n")
+	lines := join(strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text), "\n"))
 	best, most := -1, 0
 	for k, d := range divisions {
 		// The division counts that gives most lines one same number of columns.
 		count := map[int]int{}
 		for _, l := range lines[:min(len(lines), 200)] {
-			if n := len(split(l, d.mark)); strings.TrimSpace(l) != "" && n > 1 {
+			if n := len(split(l.text, d.mark)); strings.TrimSpace(l.text) != "" && n > 1 {
 				count[n]++
 			}
 		}
@@ -60,23 +61,26 @@ func divide(text string) (rows []row, name string, problems []Problem, err error
 	if best >= 0 {
 		mark, name = divisions[best].mark, divisions[best].name
 	}
-	for k, l := range lines {
-		if strings.TrimSpace(l) == "" {
+	if (best < 0 || mark == "," && onlyInNumbers(lines)) && byBlanks(lines) {
+		mark, name = " ", "Single blanks"
+	}
+	for _, l := range lines {
+		if strings.TrimSpace(l.text) == "" {
 			continue
 		}
-		fields := split(l, mark)
-		if mark == "|" && strings.Trim(l, "|-: \t") == "" {
+		fields := split(l.text, mark)
+		if mark == "|" && strings.Trim(l.text, "|-: \t") == "" {
 			continue // the rule below a head
 		}
 		if len(rows) >= mostRows {
-			problems = append(problems, Problem{k + 1, fmt.Sprintf("More than %d rows: this and the rest are left out.", mostRows)})
+			problems = append(problems, Problem{l.line, fmt.Sprintf("More than %d rows: this and the rest are left out.", mostRows)})
 			break
 		}
 		if len(fields) > mostColumns {
-			problems = append(problems, Problem{k + 1, fmt.Sprintf("More than %d columns.", mostColumns)})
+			problems = append(problems, Problem{l.line, fmt.Sprintf("More than %d columns.", mostColumns)})
 			continue
 		}
-		rows = append(rows, row{k + 1, fields})
+		rows = append(rows, row{l.line, l.text, fields})
 	}
 	if len(rows) == 0 {
 		return nil, name, problems, ErrNothing
@@ -84,8 +88,84 @@ func divide(text string) (rows []row, name string, problems []Problem, err error
 	return rows, name, problems, nil
 }
 
+// join puts the lines of a field in quotes together. A quote that is not closed
+// within a few lines is none.
+func join(lines []string) (out []row) {
+	for k := 0; k < len(lines); k++ {
+		l, last := lines[k], k
+		for n := k + 1; opened(l) && n < len(lines) && n <= k+20; n++ {
+			if l += " " + lines[n]; !opened(l) {
+				last = n
+			}
+		}
+		if last == k {
+			l = lines[k]
+		}
+		out = append(out, row{line: k + 1, text: l})
+		k = last
+	}
+	return out
+}
+
+// opened tells whether a quote at the beginning of a field is not closed.
+func opened(l string) bool {
+	if strings.IndexByte(l, '"') < 0 {
+		return false
+	}
+	quoted, start := false, true
+	for _, r := range l {
+		switch {
+		case r == '"' && (quoted || start):
+			// A doubled quote closes and opens again.
+			quoted, start = !quoted, quoted
+		case !quoted:
+			start = strings.ContainsRune("\t|;,", r) || start && r == ' '
+		}
+	}
+	return quoted
+}
+
+// onlyInNumbers tells whether all commas stand between digits: then they are
+// decimal ones, if something else divides.
+func onlyInNumbers(lines []row) bool {
+	digit := func(s string, k int) bool { return k >= 0 && k < len(s) && s[k] >= '0' && s[k] <= '9' }
+	for _, l := range lines {
+		for k := range len(l.text) {
+			if l.text[k] == ',' && !(digit(l.text, k-1) && digit(l.text, k+1)) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+// byBlanks tells whether all lines have one number of words, and figures among
+// them.
+func byBlanks(lines []row) bool {
+	n, figures := 0, false
+	for _, l := range lines {
+		words := strings.Fields(l.text)
+		if len(words) == 0 {
+			continue
+		}
+		if n == 0 {
+			n = len(words)
+		}
+		if len(words) != n || n < 2 {
+			return false
+		}
+		for _, w := range words {
+			figures = figures || number(w)
+		}
+	}
+	return figures
+}
+
 // split divides a line; what stands in quotes is not divided.
 func split(l, mark string) []string {
+	if mark == " " {
+		return strings.Fields(l)
+	}
 	if mark == "|" {
 		l = strings.Trim(strings.TrimSpace(l), "|")
 	}
@@ -145,6 +225,8 @@ func headOf(s string) (words, unit string) {
 	if w := strings.TrimSpace(words); unit == "" {
 		if k := strings.LastIndexByte(w, ' '); k > 0 && isUnit(w[k+1:]) {
 			words, unit = w[:k], w[k+1:]
+		} else if isUnit(w) {
+			unit = w
 		}
 	}
 	return words, unit

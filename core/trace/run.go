@@ -210,7 +210,7 @@ func (r *Run) At(a Axis, x float64) (Point, bool) {
 }
 
 // everyFine is how many samples lie between two points of between.
-const everyFine = 64
+const everyFine = 32
 
 // between are points from mark m to the next, the sums as going through all
 // samples gives them.

@@ -5,13 +5,17 @@ import "math"
 // summary is what a whole segment comes to, so that a pass over millions of
 // samples need look at single ones only where something happens.
 type summary struct {
-	low, high float64 // A, the least and the greatest current
-	jump      float64 // A, the largest change of current between neighbours
-	gap       float64 // s, the longest interval between neighbours …
-	gapAt     int     // … which ends at this sample of the segment
-	hottest   float64 // °C; −Inf where no sample has a temperature
-	q, e      float64 // Ah and Wh by the trapezoidal rule over the segment
+	low, high float64                       // A, the least and the greatest current
+	jump      float64                       // A, the largest change of current between neighbours
+	gap       float64                       // s, the longest interval between neighbours …
+	gapAt     int                           // … which ends at this sample of the segment
+	hottest   float64                       // °C; −Inf where no sample has a temperature
+	hot       *[SegmentLen / hotLen]float64 // the same of each hotLen samples; nil without temperatures
+	q, e      float64                       // Ah and Wh by the trapezoidal rule over the segment
 }
+
+// hotLen is how many samples a part of a segment has.
+const hotLen = 64
 
 // sum is the summary of the segment that starts at sample start. Neighbours
 // include the last sample of the segment before.
@@ -52,13 +56,11 @@ func (tr *Trace) sum(start int) *summary {
 	s := &summary{low: low, high: high, jump: jump, gap: gap, gapAt: gapAt,
 		hottest: math.Inf(-1), q: q / 7200, e: e / 7200}
 	if seg.temp != nil {
-		hottest := s.hottest
-		for _, c := range seg.temp[:n] {
-			if c > hottest {
-				hottest = c
-			}
+		s.hot = new([SegmentLen / hotLen]float64)
+		for part := range s.hot {
+			s.hot[part] = hottestOf(seg.temp[min(n, part*hotLen):min(n, (part+1)*hotLen)])
+			s.hottest = max(s.hottest, s.hot[part])
 		}
-		s.hottest = hottest
 	}
 	seg.sum = s
 	return s
@@ -78,14 +80,33 @@ func (tr *Trace) Hottest(from, to int) float64 {
 			hottest = max(hottest, tr.sum(w.Start).hottest)
 			continue
 		}
-		for _, c := range w.Temp {
-			if c > hottest {
-				hottest = c
+		at := w.Start % SegmentLen
+		for j := 0; j < len(w.Temp); {
+			next := min(len(w.Temp), j+hotLen-(at+j)%hotLen)
+			h := 0.0
+			if next-j == hotLen {
+				h = tr.sum(w.Start - at).hot[(at+j)/hotLen]
+			} else {
+				h = hottestOf(w.Temp[j:next])
 			}
+			if h > hottest {
+				hottest = h
+			}
+			j = next
 		}
 	}
 	if math.IsInf(hottest, -1) {
 		return math.NaN()
+	}
+	return hottest
+}
+
+func hottestOf(temps []float64) float64 {
+	hottest := math.Inf(-1)
+	for _, c := range temps {
+		if c > hottest {
+			hottest = c
+		}
 	}
 	return hottest
 }

@@ -43,7 +43,7 @@ func readings(n string) (list []reading) {
 			add(string(b), "two digits swapped", 0)
 		}
 	}
-	bare := strings.NewReplacer(".", "", ",", "").Replace(n)
+	bare := noMark(n)
 	sign := "."
 	if mark >= 0 {
 		sign = n[mark : mark+1]
@@ -71,10 +71,13 @@ func readings(n string) (list []reading) {
 // offers are the readings of a row's figures that would put it in line with the
 // other discharges of its cell, the likeliest first. Without others, in the band
 // where such cells mostly lie.
-func (c *checker) offers(p point, others []point) []Offer {
+func (c *checker) offers(p *point, others []*point) []Offer {
+	if c.offered++; c.offered > mostOffered {
+		return nil
+	}
 	e := expect(p, others)
 	if !e.ok {
-		e = expectation{v: (p.band[0] + p.band[1]) / 2, tolerance: (p.band[1] - p.band[0]) / 2}
+		e = expectation{v: p.kind.Cells * (p.kind.Low + p.kind.High) / 2, tolerance: p.kind.Cells * (p.kind.High - p.kind.Low) / 2}
 		if len(others) == 1 {
 			o := others[0]
 			e.charge = o.charge

@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"plateau/core/quantity"
 )
@@ -40,11 +41,28 @@ const (
 	// simulated cells bend by half of that.
 	inside, outside, rise, capacityRise = 0.02, 0.02, 0.003, 0.03
 
-	usualCharge, usualPhosphate = 4.2, 3.65 // V; common practice, no source
-	lowest, lowestPhosphate     = 2.5, 2.0  // V; common practice, no source
+	sameCutoff   = 0.15 // V a cell, within which rows are beside each other; common practice, no source
+	mostCapacity = 400  // Ah, more is not taken without a unit; common practice, no source
+
+	mostApart   = 100 // rows of a cell that are said to lie apart
+	mostOffered = 30  // rows that get offers
 )
 
 var practice = "common practice, no source"
+
+// Kind is what the average voltages of a cell must fit, in V a cell.
+type Kind struct {
+	Cutoff, Charge float64
+	Low, High      float64 // between which they mostly lie
+	Cells          float64 // in series; the habitual band is for one only
+}
+
+// The usual voltages of the kinds; common practice, no source.
+var (
+	Ion       = Kind{2.5, 4.2, 3.0, 3.85, 1}
+	Phosphate = Kind{2.0, 3.65, 2.8, 3.3, 1}
+	Titanate  = Kind{1.5, 2.8, 2.1, 2.5, 1}
+)
 
 // point is a row with its implied average voltage in V and how far the last
 // digits let that be off.
@@ -53,34 +71,47 @@ type point struct {
 	amps, v, slip float64
 	charge        float64
 	low, high     float64 // between which it must lie
-	band          [2]float64
+	kind          Kind
+
+	expected  expectation // from the others
+	off, gain float64     // how far it is off that, and how much better the others agree without it
 }
 
-// Check looks at all rows; of tells a cell's cut-off and charge voltage in V,
-// zeros where they are not known, and whether it is of iron phosphate.
-func Check(rows []Row, of func(cell string) (cutoff, charge float64, phosphate bool), w quantity.Words) []Remark {
+// Check looks at all rows; of tells what a cell's voltages must fit. A row
+// without a cell or a current has no others beside it.
+func Check(rows []Row, of func(cell string) Kind, w quantity.Words) []Remark {
 	c := &checker{rows: rows, w: w}
 	var cells []string
-	by := map[string][]point{}
+	by := map[string][]*point{}
+	kinds := map[string]Kind{}
 	for k, r := range rows {
-		if !(r.Capacity > 0) || !(r.Energy > 0) || math.IsInf(r.Capacity, 0) || math.IsInf(r.Energy, 0) {
+		if !(r.Capacity > 0) || math.IsInf(r.Capacity, 0) || !(r.Energy >= 0) || math.IsInf(r.Energy, 0) {
 			continue
 		}
-		cutoff, charge, phosphate := of(r.Cell)
-		p := point{row: k, amps: r.Current, v: r.Energy / r.Capacity, charge: r.Capacity, low: cutoff, high: charge, band: [2]float64{3.0, 3.85}}
+		kind, ok := kinds[r.Cell]
+		if !ok {
+			kind = of(r.Cell)
+			kind.Cells = max(kind.Cells, 1)
+			kinds[r.Cell] = kind
+		}
+		p := &point{row: k, amps: r.Current, v: r.Energy / r.Capacity, charge: r.Capacity, kind: kind, low: kind.Cutoff * kind.Cells, high: kind.Charge * kind.Cells}
 		p.slip = p.v * (step(r.CapacityText)/2 + step(r.EnergyText)/2)
-		usualLow, usualHigh := lowest, usualCharge
-		if phosphate {
-			p.band, usualLow, usualHigh = [2]float64{2.8, 3.3}, lowestPhosphate, usualPhosphate
+		switch {
+		case r.Cutoff > kind.Charge:
+			p.low = r.Cutoff // of the pack, not of a cell
+		case r.Cutoff > 0:
+			p.low = r.Cutoff * kind.Cells
 		}
-		if p.low == 0 {
-			p.low = usualLow
+		if out := p.outside(); r.Capacity > mostCapacity && bare(r.CapacityText) && (r.Energy == 0 || !out) {
+			c.milli(p)
+			continue
 		}
-		if r.Cutoff > 0 {
-			p.low = r.Cutoff
+		if r.Energy == 0 {
+			continue
 		}
-		if p.high == 0 {
-			p.high = usualHigh
+		if r.Cell == "" || !(r.Current > 0) || math.IsInf(r.Current, 0) {
+			c.cell([]*point{p})
+			continue
 		}
 		if by[r.Cell] == nil {
 			cells = append(cells, r.Cell)
@@ -88,28 +119,52 @@ func Check(rows []Row, of func(cell string) (cutoff, charge float64, phosphate b
 		by[r.Cell] = append(by[r.Cell], p)
 	}
 	for _, name := range cells {
-		c.cell(by[name])
+		all := by[name]
+		slices.SortStableFunc(all, func(a, b *point) int { return cmp.Compare(a.low, b.low) })
+		for from, to := 0, 1; to <= len(all); to++ {
+			if to == len(all) || all[to].low > all[from].low+float64(sameCutoff*all[from].kind.Cells)+1e-9 {
+				c.cell(all[from:to])
+				from = to
+			}
+		}
 	}
 	slices.SortStableFunc(c.out, func(a, b Remark) int { return cmp.Compare(a.Row, b.Row) })
 	return c.out
 }
 
 type checker struct {
-	rows []Row
-	w    quantity.Words
-	out  []Remark
+	rows    []Row
+	w       quantity.Words
+	out     []Remark
+	offered int // rows
 }
 
 func (c *checker) volts(v float64) string { return c.w.Fixed(v, 2) + " V" }
 func (c *checker) amps(a float64) string  { return c.w.Fixed(a, quantity.Decimals(a, 3)) + " A" }
 
-// cell looks at the rows of one cell. What stands out most goes first, and is
-// not taken for a neighbour of the others.
-func (c *checker) cell(all []point) {
-	slices.SortStableFunc(all, func(a, b point) int { return cmp.Compare(a.amps, b.amps) })
-	var good, bad []point
+func (p *point) outside() bool { return p.v < p.low-p.slip || p.v > p.high+p.slip }
+
+// milli is for a row whose figures are in mAh and mWh, and do not say so.
+func (c *checker) milli(p *point) {
+	r := c.rows[p.row]
+	m := Remark{Row: p.row, Severity: "fault", Field: "capacity", Rule: fmt.Sprintf("a capacity of more than %d Ah has its unit with it", mostCapacity), Source: practice,
+		Says: r.CapacityText + " Ah is hardly the capacity of a cell: it may be in mAh.", Do: "Write the unit behind the figure; Ah too, where it is so large."}
+	for _, o := range []Offer{{Field: "capacity", Text: r.CapacityText + " mAh"}, {Field: "energy", Text: r.EnergyText + " mWh"}} {
+		if o.Field == "capacity" || r.Energy > 0 && bare(r.EnergyText) {
+			o.Why = o.Text + " for " + strings.Fields(o.Text)[0] + ", the unit."
+			m.Offers = append(m.Offers, o)
+		}
+	}
+	c.out = append(c.out, m)
+}
+
+// cell looks at the rows of one cell that ended alike. What stands out most goes
+// first, and is not taken for a neighbour of the others.
+func (c *checker) cell(all []*point) {
+	slices.SortStableFunc(all, func(a, b *point) int { return cmp.Compare(a.amps, b.amps) })
+	var good, bad []*point
 	for _, p := range all {
-		if p.v < p.low-p.slip || p.v > p.high+p.slip {
+		if p.outside() {
 			bad = append(bad, p)
 		} else {
 			good = append(good, p)
@@ -122,27 +177,29 @@ func (c *checker) cell(all []point) {
 		r.Offers = c.offers(p, good)
 		c.out = append(c.out, r)
 	}
-	for len(good) > 2 {
+	weigh(good, 0, len(good))
+	for apart := 0; len(good) > 2 && apart < mostApart; apart++ {
 		// Not the one that stands out most, but the one without which the others
 		// agree best: a slip makes its neighbours stand out too.
-		worst, rest, own, expected := -1, math.Inf(1), 0.0, expectation{}
+		worst := -1
 		for k, p := range good {
-			others := without(good, k)
-			e := expect(p, others)
-			if off := e.off(p); off > 1 {
-				if r := disagreement(others); r < rest-1e-9 || r < rest+1e-9 && off > own {
-					worst, rest, own, expected = k, r, off, e
-				}
+			if p.off > 1 && (worst < 0 || p.gain > good[worst].gain+1e-9 || p.gain > good[worst].gain-1e-9 && p.off > good[worst].off) {
+				worst = k
 			}
 		}
 		if worst < 0 {
 			break
 		}
 		p := good[worst]
-		good = without(good, worst)
 		r := Remark{Row: p.row, Severity: "caution", Field: "energy", Rule: "average voltages of one cell agree with their neighbours", Source: practice,
-			Says: fmt.Sprintf("Wh over Ah is %s; beside the other discharges of this cell about %s is expected at %s.", c.volts(p.v), c.volts(expected.v), c.amps(p.amps)),
+			Says: fmt.Sprintf("Wh over Ah is %s; beside the other discharges of this cell about %s is expected at %s", c.volts(p.v), c.volts(p.expected.v), c.amps(p.amps)),
 			Do:   "Look at the display or your notes again: a digit may have slipped."}
+		if len(good) == 3 {
+			r.Says += c.orThat(good, p)
+		}
+		r.Says += "."
+		good = slices.Delete(good, worst, worst+1)
+		weigh(good, worst-2*reach-1, worst+2*reach+1)
 		r.Offers = c.offers(p, good)
 		c.out = append(c.out, r)
 	}
@@ -153,81 +210,42 @@ func (c *checker) cell(all []point) {
 		}
 		if b.v > a.v*(1+rise)+a.slip+b.slip {
 			c.out = append(c.out, Remark{Row: b.row, Severity: "caution", Field: "energy", Rule: "the average voltage does not rise with the current", Source: practice,
-				Says: fmt.Sprintf("Wh over Ah is %s at %s, more than the %s at %s.", c.volts(b.v), c.amps(b.amps), c.volts(a.v), c.amps(a.amps)),
+				Says: fmt.Sprintf("Wh over Ah is %s at %s, more than the %s at %s: it is this row or that at %s.", c.volts(b.v), c.amps(b.amps), c.volts(a.v), c.amps(a.amps), c.amps(a.amps)),
 				Do:   "Look at both rows: one of their figures may be wrong. A cell that was colder in the slower run does this too.", Offers: c.offers(b, without(good, k))})
 		}
 		if b.charge > a.charge*(1+capacityRise) {
 			c.out = append(c.out, Remark{Row: b.row, Severity: "note", Field: "capacity", Rule: "the capacity hardly rises with the current", Source: practice,
-				Says: fmt.Sprintf("%s Ah at %s are more than the %s Ah at %s.", c.w.Fixed(b.charge, 3), c.amps(b.amps), c.w.Fixed(a.charge, 3), c.amps(a.amps)),
+				Says: fmt.Sprintf("%s Ah at %s are more than the %s Ah at %s: it may be this row or that at %s.", c.w.Fixed(b.charge, 3), c.amps(b.amps), c.w.Fixed(a.charge, 3), c.amps(a.amps), c.amps(a.amps)),
 				Do:   "Look at both rows. Heating, or a slower run that did not start full, does this too."})
 		}
 	}
 	for _, p := range good {
-		if p.v < p.band[0] || p.v > p.band[1] {
-			c.out = append(c.out, Remark{Row: p.row, Severity: "note", Field: "energy", Rule: fmt.Sprintf("average voltages mostly lie between %s and %s", c.volts(p.band[0]), c.volts(p.band[1])), Source: practice,
+		if k := p.kind; k.Cells == 1 && k.High > 0 && (p.v < k.Low || p.v > k.High) {
+			c.out = append(c.out, Remark{Row: p.row, Severity: "note", Field: "energy", Rule: fmt.Sprintf("average voltages mostly lie between %s and %s", c.volts(k.Low), c.volts(k.High)), Source: practice,
 				Says: fmt.Sprintf("Wh over Ah is %s.", c.volts(p.v)), Do: "Nothing need be done where the cell is of a kind with another voltage, or the current high."})
 		}
 	}
 }
 
-func without(list []point, k int) []point { return slices.Delete(slices.Clone(list), k, k+1) }
-
-// disagreement is how far the discharges are off each other, in tolerances; what
-// is within them does not count.
-func disagreement(list []point) (sum float64) {
-	for k, p := range list {
-		others := without(list, k)
-		sum += max(0, expect(p, others).off(p)-1)
+// orThat names the others of three that may be the wrong one instead.
+func (c *checker) orThat(three []*point, p *point) (s string) {
+	for _, o := range three {
+		if o != p && o.off > 1 {
+			s += " or that at " + c.amps(o.amps)
+		}
 	}
-	for k := 1; k < len(list); k++ {
-		sum += max(0, (list[k].v-list[k-1].v)/(list[k].v*inside)-rise/inside)
+	if s != "" {
+		s = ": it is this row" + s
 	}
-	return sum
+	return s
 }
 
-// expectation is what the other discharges of a cell let expect.
-type expectation struct {
-	v, tolerance float64 // V
-	charge       float64 // Ah
-	ok           bool
-}
-
-// off is how many tolerances a discharge lies from it.
-func (e expectation) off(p point) float64 {
-	if !e.ok {
-		return 0
-	}
-	return math.Abs(p.v-e.v) / (e.tolerance + p.slip)
-}
-
-// expect reads the line between the neighbours by current, or not too far beyond
-// two on one side.
-func expect(p point, others []point) expectation {
-	if len(others) < 2 || !(p.amps > 0) {
-		return expectation{}
-	}
-	k := slices.IndexFunc(others, func(o point) bool { return o.amps > p.amps })
-	switch {
-	case k < 0:
-		k = len(others) - 1
-	case k == 0:
-		k = 1
-	}
-	a, b := others[k-1], others[k]
-	if !(b.amps > a.amps) {
-		return expectation{v: a.v, tolerance: outside * a.v, charge: a.charge, ok: p.amps < 2*a.amps && a.amps < 2*p.amps}
-	}
-	f := (p.amps - a.amps) / (b.amps - a.amps)
-	beyond := max(f-1, -f, 0)
-	e := expectation{v: a.v + float64(f*(b.v-a.v)), charge: a.charge + float64(f*(b.charge-a.charge)), ok: beyond <= 3}
-	e.tolerance = e.v * (inside + float64(beyond*outside))
-	return e
-}
+func without(list []*point, k int) []*point { return slices.Delete(slices.Clone(list), k, k+1) }
 
 // step is one step of a typed number's last digit, as a share of it.
 func step(text string) float64 {
 	n, _ := number(text)
-	digits := strings.TrimLeft(strings.NewReplacer(".", "", ",", "").Replace(n), "0")
+	digits := strings.TrimLeft(noMark(n), "0")
 	x, err := strconv.ParseFloat(digits, 64)
 	if err != nil || !(x > 0) {
 		return 0
@@ -244,3 +262,10 @@ func number(text string) (n, unit string) {
 	}
 	return text[:k], text[k:]
 }
+
+// bare tells whether a number has no unit.
+func bare(text string) bool {
+	return strings.IndexFunc(text, unicode.IsLetter) < 0 && strings.TrimSpace(text) != ""
+}
+
+func noMark(n string) string { return strings.ReplaceAll(strings.ReplaceAll(n, ".", ""), ",", "") }

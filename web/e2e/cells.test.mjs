@@ -263,7 +263,7 @@ test('a new engine is told of cells and of typed discharges', async () => {
   await close();
 });
 
-test('forty cells are shown without their forms, and stay quick', async () => {
+test('the forms of forty cells are not made before they are opened', async () => {
   const { page, errors, close } = await site.page();
   await page.click('#type-in');
   const rows = Array.from({ length: 40 }, (_, k) => `Cell ${String.fromCharCode(65 + (k % 26))}${k}\t1\t${(4 + k / 100).toFixed(2)}\t${((4 + k / 100) * 3.6).toFixed(2)}\t2.5`);

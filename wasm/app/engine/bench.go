@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"strconv"
 	"strings"
-	"time"
 
 	"plateau/core/cell"
 	"plateau/core/quantity"
@@ -132,12 +131,43 @@ func specOf(w wire.Tester) (tester.Spec, map[string]string) {
 	s.MaxCurrent = t.number("maxCurrent", w.MaxCurrent, quantity.Current, "A", 0, 1e4)
 	s.MaxPower = t.number("maxPower", w.MaxPower, quantity.Power, "W", 0, 1e6)
 	if s.Checked = strings.TrimSpace(w.Checked); s.Checked != "" {
-		if _, err := time.Parse(time.DateOnly, s.Checked); err != nil {
+		if !isDay(s.Checked) {
 			t.fault("checked", "“%s” is no day. Type one such as 2026-11-25.", clip(s.Checked))
 			s.Checked = ""
 		}
 	}
 	return s, t.errors
+}
+
+// isDay tells whether s is a day of the calendar such as 2026-11-25.
+func isDay(s string) bool {
+	if len(s) != len("2026-11-25") {
+		return false
+	}
+	var n [3]int
+	at := 0
+	for k, c := range []byte(s) {
+		switch {
+		case k == 4 || k == 7:
+			if c != '-' {
+				return false
+			}
+			at++
+		case c < '0' || c > '9':
+			return false
+		default:
+			n[at] = 10*n[at] + int(c-'0')
+		}
+	}
+	year, month, day := n[0], n[1], n[2]
+	if month < 1 || month > 12 {
+		return false
+	}
+	days := [...]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}[month-1]
+	if month == 2 && year%4 == 0 && (year%100 != 0 || year%400 == 0) {
+		days++
+	}
+	return day >= 1 && day <= days
 }
 
 // setTester takes a specification, and corrects the voltages where the leads'

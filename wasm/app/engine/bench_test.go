@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+	"time"
 
 	"plateau/wasm/app/wire"
 )
@@ -264,5 +265,21 @@ func TestDemoTesterGoesWithIt(t *testing.T) {
 	}
 	if v := drop(e, 90, "Elm.csv", rested(2, false)).View; v.Tester.Known || v.Tester.Name != "" {
 		t.Errorf("another log has the demo’s tester: %+v", v.Tester)
+	}
+}
+
+func TestIsDayAgreesWithTheCalendarOfGo(t *testing.T) {
+	list := []string{"", "2026-11-25x", "2026-11-5", "26-11-25", "2026/11/25", "2026-1a-05", "+026-11-25", "2026-11--5", "２026-11-"}
+	for _, year := range []int{0, 1900, 2000, 2023, 2024, 2026, 2100, 9999} {
+		for month := range 14 {
+			for day := range 33 {
+				list = append(list, fmt.Sprintf("%04d-%02d-%02d", year, month, day))
+			}
+		}
+	}
+	for _, s := range list {
+		if _, err := time.Parse(time.DateOnly, s); isDay(s) != (err == nil) {
+			t.Errorf("%q is a day: %v, and for Go %v", s, isDay(s), err)
+		}
 	}
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 
 	"plateau/core/cell"
 	"plateau/core/compare"
@@ -88,12 +89,7 @@ func (e *Engine) perCell(q measure.Quantity) []perCell {
 				p.points = append(p.points, m)
 			}
 		}
-		slices.SortStableFunc(p.points, func(a, b mean) int {
-			if a.amps < b.amps {
-				return -1
-			}
-			return 1
-		})
+		sort.SliceStable(p.points, func(i, j int) bool { return p.points[i].amps < p.points[j].amps })
 		out = append(out, p)
 	}
 	return out

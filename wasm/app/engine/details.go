@@ -3,7 +3,7 @@ package engine
 import (
 	"fmt"
 	"math"
-	"slices"
+	"sort"
 	"strings"
 
 	"plateau/core/gum"
@@ -77,14 +77,8 @@ func (e *Engine) budgeted(label, unit string, fig wire.Figure, b gum.Budget) wir
 	for k := range order {
 		order[k] = k
 	}
-	slices.SortStableFunc(order, func(i, j int) int {
-		switch d := math.Abs(b.Terms[j].U) - math.Abs(b.Terms[i].U); {
-		case d > 0:
-			return 1
-		case d < 0:
-			return -1
-		}
-		return 0
+	sort.SliceStable(order, func(i, j int) bool {
+		return math.Abs(b.Terms[order[i]].U) > math.Abs(b.Terms[order[j]].U)
 	})
 	for _, k := range order {
 		t := b.Terms[k]

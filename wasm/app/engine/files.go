@@ -10,8 +10,8 @@ import (
 // put adds a file in the order of the ids.
 func (e *Engine) put(f *file) {
 	e.remove(f.id)
-	at := sort.Search(len(e.files), func(k int) bool { return e.files[k].id > f.id })
-	e.files = slices.Insert(e.files, at, f)
+	e.files = append(e.files, f)
+	sort.SliceStable(e.files, func(i, j int) bool { return e.files[i].id < e.files[j].id })
 	for _, r := range f.runs {
 		r.colour = uncoloured
 	}

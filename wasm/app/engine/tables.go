@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 	"strings"
 
 	"plateau/core/compare"
@@ -99,12 +100,7 @@ func (e *Engine) cutoffTable(cols columns) *wire.Cutoffs {
 	if len(list) == 0 {
 		return nil
 	}
-	slices.SortFunc(list, func(a, b column) int {
-		if a.v < b.v {
-			return -1
-		}
-		return 1
-	})
+	sort.SliceStable(list, func(i, j int) bool { return list[i].v < list[j].v })
 	out := &wire.Cutoffs{Columns: []wire.CutoffColumn{}, Rows: []wire.CutoffRow{}, Note: "Figures below a run’s own end are never extrapolated: “≥” says that the cell gives at least these."}
 	var short, other []string
 	for k, r := range runs {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"plateau/core/cell"
+	"plateau/core/compare"
 	"plateau/core/measure"
 	"plateau/core/paste"
 	"plateau/core/quantity"
@@ -57,9 +58,22 @@ func (e *Engine) checkTyped() {
 		e.readTyped(t)
 		rows = append(rows, t.row)
 	}
-	of := func(name string) (cutoff, charge float64, phosphate bool) {
-		c := e.cellNamed(name)
-		return c.Cutoff, c.ChargeVoltage, c.Chemistry == cell.Phosphate || c.ChargeVoltage > 0 && c.ChargeVoltage < 3.9
+	of := func(name string) typed.Kind {
+		c, k := e.cellNamed(name), typed.Ion
+		switch kindOf(c, 0) {
+		case compare.IronPhosphate:
+			k = typed.Phosphate
+		case compare.Titanate:
+			k = typed.Titanate
+		}
+		if c.Cutoff > 0 {
+			k.Cutoff = c.Cutoff
+		}
+		if c.ChargeVoltage > 0 {
+			k.Charge = c.ChargeVoltage
+		}
+		k.Cells = c.Cells()
+		return k
 	}
 	for _, r := range typed.Check(rows, of, e.words) {
 		t := &e.typedRuns[r.Row]

@@ -5,6 +5,7 @@ package page
 import (
 	"fmt"
 	"slices"
+	"sort"
 	"strings"
 
 	"honnef.co/go/js/dom/v2"
@@ -92,8 +93,8 @@ func withDanger(list []*danger, c wire.Check, r *wire.Run) []*danger {
 
 func bySeverity(checks []wire.Check) []wire.Check {
 	sorted := slices.Clone(checks)
-	slices.SortStableFunc(sorted, func(a, b wire.Check) int {
-		return slices.Index(severities, a.Severity) - slices.Index(severities, b.Severity)
+	sort.SliceStable(sorted, func(i, j int) bool {
+		return slices.Index(severities, sorted[i].Severity) < slices.Index(severities, sorted[j].Severity)
 	})
 	return sorted
 }

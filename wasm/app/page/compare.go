@@ -4,6 +4,7 @@ package page
 
 import (
 	"slices"
+	"sort"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
@@ -38,7 +39,7 @@ func (p *page) compareCommand() wire.Command {
 	for run := range p.offCells {
 		c.Hidden = append(c.Hidden, run)
 	}
-	slices.Sort(c.Hidden)
+	sort.SliceStable(c.Hidden, func(i, j int) bool { return c.Hidden[i] < c.Hidden[j] })
 	return c
 }
 

@@ -61,6 +61,7 @@ type page struct {
 	partsIdle bool       // those out of view may be asked for too
 	partsHeld bool       // while logs are being read
 	partsSoon *timer     // until they are
+	drawSoon  *timer     // until curves are drawn while many logs are read
 	partsNext *timer     // until the next question meanwhile
 	verdicts  map[string]wire.Verdict
 	compared  []wire.Series // by cell, those switched off too

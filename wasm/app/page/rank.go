@@ -4,6 +4,7 @@ package page
 
 import (
 	"slices"
+	"sort"
 	"strconv"
 	"strings"
 	"syscall/js"
@@ -114,7 +115,7 @@ func mkLetters(of []string) []markup {
 	if all == nil {
 		return nil
 	}
-	slices.Sort(all)
+	sort.SliceStable(all, func(i, j int) bool { return all[i] < all[j] })
 	cells := make([]markup, len(of))
 	for k, letters := range of {
 		var inside markup

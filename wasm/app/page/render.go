@@ -25,10 +25,21 @@ func (p *page) render(v *wire.View) {
 	p.announce(v)
 	p.recallCells()
 	p.sendDue()
-	if (len(v.Runs) > 0 || drawn) && (v.Drawn != was || len(p.waiting) > 0 || p.show != voltageCurves) {
+	switch {
+	case len(v.Runs) == 0 && !drawn, v.Drawn == was && p.show != resistanceCurves:
+	case len(p.waiting) > 0 && len(v.Runs) > manyRuns:
+		if p.drawSoon == nil {
+			p.drawSoon = newTimer(p.draw)
+		}
+		p.drawSoon.set(readingMS)
+	default:
 		p.draw()
 	}
 }
+
+// manyRuns is from how many on their curves are not drawn for each log that is
+// read, but once for those that come soon after each other.
+const manyRuns = 24
 
 // refresh shows the last view again: which logs are read anew, whose figures
 // are held back, is not in it.
