@@ -21,6 +21,7 @@
 import { isPacked } from './shared/packed.js';
 import { runGo } from './shared/run-go.js';
 
+const STALL_MS = 3000; // without a byte of a file
 const PROGRESS_EVERY_MS = 100;
 const BREATHE_EVERY_MS = 25;
 /** Bytes of a file read at a time. */
@@ -199,11 +200,22 @@ async function pour(id, file) {
   };
   tell(began);
 
-  const source = pieces(file);
+  let source = pieces(file);
   let next = quietly(source.read());
+  let stalled = false;
   try {
     for (;;) {
-      const { done, value, error } = await next;
+      const got = await (stalled ? next : inTime(next));
+      if (got === LATE) {
+        // Seen in Chromium with many files one after the other: a stream that
+        // gives nothing and says nothing. Slices of the same file do come.
+        stalled = true;
+        source.cancel();
+        source = slices(file, bytes);
+        next = quietly(source.read());
+        continue;
+      }
+      const { done, value, error } = got;
       if (error) return { fault: unreadable(error) };
       if (done || reading.cancelled || dead) return {};
       // Here, where its first bytes are at hand anyway, it costs logs nothing.
@@ -247,6 +259,32 @@ function pieces(file) {
     release: (bytes) => spare.push(new Uint8Array(bytes.buffer)),
     cancel,
   };
+}
+
+/** The file's bytes from a place on, piece by piece, without a stream. */
+function slices(file, from) {
+  let at = from;
+  return {
+    read: async () => {
+      if (at >= file.size) return { done: true };
+      const value = new Uint8Array(await file.slice(at, at + PIECE).arrayBuffer());
+      at += value.length;
+      return { done: value.length === 0, value };
+    },
+    release() {},
+    cancel: () => Promise.resolve(),
+  };
+}
+
+const LATE = Symbol('late');
+
+/** What a promise gives, or LATE where it takes too long. */
+function inTime(promise) {
+  let timer;
+  const late = new Promise((resolve) => {
+    timer = setTimeout(resolve, STALL_MS, LATE);
+  });
+  return Promise.race([promise, late]).finally(() => clearTimeout(timer));
 }
 
 function feed(chunk) {

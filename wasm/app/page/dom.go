@@ -92,6 +92,18 @@ func fill(e dom.Element, children []dom.Node) {
 	e.Underlying().Call("replaceChildren", values...)
 }
 
+// refillWith puts children into an element unless they are what is there.
+func refillWith(e dom.Element, children []dom.Node) {
+	there := e.Underlying().Get("children")
+	same := there.Length() == len(children)
+	for k := 0; same && k < len(children); k++ {
+		same = there.Index(k).Equal(children[k].Underlying())
+	}
+	if !same {
+		fill(e, children)
+	}
+}
+
 // refill replaces what is in an element that has parts to unfold, and leaves
 // those open that were: they are known by their data-part.
 func refill(e dom.Element, children []dom.Node) { keepOpen(e, func() { fill(e, children) }) }

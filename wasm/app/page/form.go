@@ -86,11 +86,6 @@ func setWrong(e dom.Element, why string) {
 	setText(said, why)
 }
 
-// box is a labelled control.
-func box(label string, control dom.Element, more ...any) dom.Element {
-	return el("div", with("class=box"), append([]any{el("label", with("for="+control.ID()), label), control}, more...)...)
-}
-
 // blank is a field for a number or a short text.
 func blank(id, field string, attributes ...string) dom.Element {
 	return el("input", append(with("type=text", "id="+id, "data-field="+field, "autocomplete=off", "spellcheck=false"), attributes...))

@@ -27,10 +27,10 @@ func (p *page) renderLogs() {
 		switch {
 		case p.isWaiting(f.ID): // it is read again, and listed below
 		case f.State == "read" && f.Left == 0 && !p.recalled[f.ID]:
-			folded = append(folded, p.logItem(f))
+			folded = append(folded, p.logItemOf(f))
 			only = f.Name
 		default:
-			open = append(open, p.logItem(f))
+			open = append(open, p.logItemOf(f))
 		}
 	}
 	for _, w := range p.waiting {
@@ -41,8 +41,8 @@ func (p *page) renderLogs() {
 			el("progress", with("aria-label=Reading "+w.Name, "max=1", "value=0")),
 			el("p", with("class=log-summary"), "waiting to be read")))
 	}
-	fill(byID("logs-list"), open)
-	fill(byID("logs-read"), folded)
+	refillWith(byID("logs-list"), open)
+	refillWith(byID("logs-read"), folded)
 	show(closest(byID("logs-read"), "details"), len(folded) > 0)
 	title := fmt.Sprintf("%d logs read", len(folded))
 	if len(folded) == 1 {
@@ -53,6 +53,24 @@ func (p *page) renderLogs() {
 		p.renderProgress(w)
 	}
 	back()
+}
+
+// logKept is a log's item in the list, and what it was made for.
+type logKept struct {
+	made string
+	item dom.Element
+}
+
+// logItemOf is a log's item, the one there is where nothing of it has changed.
+func (p *page) logItemOf(f wire.File) dom.Element {
+	made := fmt.Sprint(f.Name, f.State, f.Question, f.About, f.Column, f.Key, f.Ruled, f.Summary, f.Guess, f.Notes, f.Left, len(f.LeftOut), f.Fault, f.Hint,
+		p.recalled[f.ID], p.lookable[f.ID], p.keys[f.ID])
+	if was, ok := p.logItems[f.ID]; ok && was.made == made {
+		return was.item
+	}
+	item := p.logItem(f)
+	p.logItems[f.ID] = logKept{made, item}
+	return item
 }
 
 // whereabouts notes what is unfolded in the list of logs and where the focus

@@ -81,6 +81,28 @@ func put(e dom.Element, parts ...markup) {
 	}
 }
 
+// versions count how often what is shown of something came anew, by kind and
+// name; kept are rows as they were written last.
+type versions map[string]int
+
+type kept struct {
+	version int
+	shape   string // of all rows together
+	row     markup
+}
+
+// recall is a row as it was written last, if nothing of it has changed, else as
+// work writes it.
+func (p *page) recall(name, shape string, work func() markup) markup {
+	v := p.versions[name]
+	if k, ok := p.kept[name]; ok && k.version == v && k.shape == shape {
+		return k.row
+	}
+	row := work()
+	p.kept[name] = kept{v, shape, row}
+	return row
+}
+
 // rowsPut are the rows that elements hold, by their ids.
 var rowsPut = map[string][]markup{}
 
@@ -146,24 +168,34 @@ func mkFigureIn(f wire.Figure, unit string) markup {
 // mkFigureCells are a column of a table. Its uncertainties get the same room, so
 // that the numbers before them stand in line.
 func mkFigureCells(figures []wire.Figure, before func(k int) string, attributes ...string) []markup {
-	widest := 0
+	widest := widestU(figures)
+	cells := make([]markup, len(figures))
+	for k, f := range figures {
+		cells[k] = mkFigureCell(f, before(k), widest, attributes)
+	}
+	return cells
+}
+
+// widestU is how many characters the widest uncertainty of a column takes.
+func widestU(figures []wire.Figure) (widest int) {
 	for _, f := range figures {
 		if f.U != "" {
 			widest = max(widest, utf8.RuneCountInString(uncertainty(f)))
 		}
 	}
-	cells := make([]markup, len(figures))
-	for k, f := range figures {
-		room, rest := attributes, markup("")
-		if widest > 0 {
-			room = append(with("--u="+strconv.Itoa(widest)+"ch"), attributes...)
-			if f.Value == "" || f.U == "" {
-				rest = mkText(" ") + mk("span", with("class=u"))
-			}
+	return widest
+}
+
+// mkFigureCell is one figure of a column whose uncertainties get so much room.
+func mkFigureCell(f wire.Figure, before string, widest int, attributes []string) markup {
+	room, rest := attributes, markup("")
+	if widest > 0 {
+		room = append(with("--u="+strconv.Itoa(widest)+"ch"), attributes...)
+		if f.Value == "" || f.U == "" {
+			rest = mkText(" ") + mk("span", with("class=u"))
 		}
-		cells[k] = mk("td", room, mkFigure(f, before(k)), rest)
 	}
-	return cells
+	return mk("td", room, mkFigure(f, before), rest)
 }
 
 func bare(int) string { return "" }

@@ -61,8 +61,11 @@ type page struct {
 	partsIdle bool       // those out of view may be asked for too
 	partsHeld bool       // while logs are being read
 	partsSoon *timer     // until they are
-	drawSoon  *timer     // until curves are drawn while many logs are read
-	partsNext *timer     // until the next question meanwhile
+	versions  versions   // of runs and rows of the cut-offs
+	kept      map[string]kept
+	logItems  map[int]logKept
+	drawSoon  *timer // until curves are drawn while many logs are read
+	partsNext *timer // until the next question meanwhile
 	verdicts  map[string]wire.Verdict
 	compared  []wire.Series // by cell, those switched off too
 	offCells  map[string]bool
@@ -86,7 +89,7 @@ type waiting struct {
 func Start() {
 	doc = dom.GetWindow().Document()
 	p := &page{
-		host: js.Global().Get("plateau"), show: voltageCurves, axis: "charge", width: 800, recalledCells: map[string]bool{},
+		host: js.Global().Get("plateau"), show: voltageCurves, axis: "charge", width: 800, recalledCells: map[string]bool{}, versions: versions{}, kept: map[string]kept{}, logItems: map[int]logKept{},
 		hidden: map[string]bool{}, known: map[int]bool{},
 		answered: map[int]bool{}, keys: map[int]string{}, recalled: map[int]bool{}, lookable: map[int]bool{},
 	}

@@ -13,6 +13,18 @@ import (
 // render brings the page to a view.
 func (p *page) render(v *wire.View) {
 	drawn, was := len(p.view.Runs) > 0, p.view.Drawn
+	for k := range v.Runs {
+		if !v.Runs[k].Same {
+			p.versions["run "+v.Runs[k].ID]++
+		}
+	}
+	if v.Cutoffs != nil {
+		for _, row := range v.Cutoffs.Rows {
+			if !row.Same {
+				p.versions["cutoffs "+row.Run]++
+			}
+		}
+	}
 	if !v.Fill(&p.view) {
 		p.askView() // what is missing comes with a whole view
 		return

@@ -25,41 +25,54 @@ const (
 
 func (p *page) renderResults() {
 	runs := p.runs()
-	rows := make([]markup, len(runs))
-	for k := range runs {
-		rows[k] = runHead(&runs[k])
-	}
 	at := sameTime(runs)
 	atHead := ""
 	if at != "" {
 		atHead = "at " + at
 	}
-	byID("resistance-at").SetTextContent(atHead)
+	setText(byID("resistance-at"), atHead)
 	heads := findAllIn(byID("results"), "th[data-figure]")
+	all := make([][]wire.Figure, len(runs))
+	for i := range runs {
+		all[i] = figures(&runs[i])
+	}
+	// What a row looks like hangs on all of them by the room for uncertainties.
+	shape, widest, column := at, make([]int, len(heads)), make([]wire.Figure, len(runs))
 	for k, th := range heads {
-		column, any := make([]wire.Figure, len(runs)), false
+		any := false
 		for i := range runs {
-			column[i] = figures(&runs[i])[k]
+			column[i] = all[i][k]
 			any = any || column[i].Value != ""
 		}
-		show(th, any || k < optional)
-		if !any && k >= optional {
-			continue
+		shown := any || k < optional
+		show(th, shown)
+		widest[k] = -1
+		if shown {
+			widest[k] = widestU(column)
 		}
-		for i, td := range mkFigureCells(column, func(i int) string {
-			if runs[i].AtLeast && k < bounded {
-				return atLeast
-			}
-			return ""
-		}, "data-figure="+th.GetAttribute("data-figure")) {
-			if k == resistance && at == "" && runs[i].ResistanceAt != "" && column[i].Value != "" {
-				td = into(td, mk("small", nil, "at "+runs[i].ResistanceAt))
-			}
-			rows[i] += td
-		}
+		shape += " " + strconv.Itoa(widest[k])
 	}
-	for k := range rows {
-		rows[k] = mk("tr", with("data-run="+runs[k].ID, voidClass(&runs[k])), rows[k])
+	rows := make([]markup, len(runs))
+	for i := range runs {
+		r := &runs[i]
+		rows[i] = p.recall("run "+r.ID, shape, func() markup {
+			row := runHead(r)
+			for k, f := range all[i] {
+				if k >= len(heads) || widest[k] < 0 {
+					continue
+				}
+				before := ""
+				if r.AtLeast && k < bounded {
+					before = atLeast
+				}
+				td := mkFigureCell(f, before, widest[k], with("data-figure="+heads[k].GetAttribute("data-figure")))
+				if k == resistance && at == "" && r.ResistanceAt != "" && f.Value != "" {
+					td = into(td, mk("small", nil, "at "+r.ResistanceAt))
+				}
+				row += td
+			}
+			return mk("tr", with("data-run="+r.ID, voidClass(r)), row)
+		})
 	}
 	putRows(byID("results-rows"), rows)
 	p.renderCutoffs()
