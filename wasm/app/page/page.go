@@ -65,6 +65,7 @@ type page struct {
 	kept      map[string]kept
 	logItems  map[int]logKept
 	drawSoon  *timer // until curves are drawn while many logs are read
+	partsNow  *timer // until the view has been painted
 	partsNext *timer // until the next question meanwhile
 	verdicts  map[string]wire.Verdict
 	compared  []wire.Series // by cell, those switched off too

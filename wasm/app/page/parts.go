@@ -25,6 +25,7 @@ type section struct {
 const (
 	nearness  = "600px 0px"
 	idleMS    = 1200 // after the last view
+	paintMS   = 20   // in which the view itself is painted first
 	readingMS = 500  // between questions while logs are being read
 )
 
@@ -34,6 +35,7 @@ func (p *page) listenParts() {
 		p.partsIdle = true
 		p.askParts()
 	})
+	p.partsNow = newTimer(p.askParts)
 	p.partsNext = newTimer(func() {
 		p.partsHeld = false
 		p.askParts()
@@ -76,7 +78,7 @@ func (p *page) partsDue() {
 	p.partsIdle = false
 	p.partsSoon.set(idleMS)
 	if len(p.waiting) == 0 {
-		p.askParts()
+		p.partsNow.set(paintMS)
 	} else if !p.partsHeld {
 		p.partsHeld = true
 		p.partsNext.set(readingMS)
