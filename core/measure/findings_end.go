@@ -14,8 +14,6 @@ const (
 	averageLow, averageHigh = 2.9, 3.85 // V
 	// Densest is what the best cells hold. No source.
 	Densest = 850.0 // Wh/l
-	// nominal stands in where the datasheet's is not entered. No source.
-	nominal = 3.6 // V
 	// A capacity this far from the rated one is another cell's, or in another
 	// unit. No source.
 	farLow, farHigh = 0.4, 1.3
@@ -118,15 +116,9 @@ func (x *finder) plausible() {
 				"The run gave %s of the rated capacity.", x.percent(share))
 		}
 	}
-	if volume := x.Cell.Volume(); volume > 0 && x.Cell.Rated > 0 {
-		v := x.Cell.Nominal
-		if v == 0 {
-			v = nominal
-		}
-		if density := x.Cell.Rated * v / volume; density > Densest {
-			x.say(Caution, Rule{"the best cells hold about 850 Wh/l", practice}, "Doubt the claim: look at the wrapper, the weight and where the cell was bought.",
-				"A rated capacity of %s Ah in the size %s would be %s Wh/l, which no cell holds.",
-				x.Words.Fixed(x.Cell.Rated, 2), x.Cell.Size, x.Words.Fixed(density, 0))
-		}
+	if density, ok := x.Cell.Density(); ok && density > Densest {
+		x.say(Caution, Rule{"the best cells hold about 850 Wh/l", practice}, "Doubt the claim: look at the wrapper, the weight and where the cell was bought.",
+			"A rated capacity of %s Ah in the size %s would be %s Wh/l, which no cell holds.",
+			x.Words.Fixed(x.Cell.Rated, 2), x.Cell.Size, x.Words.Fixed(density, 0))
 	}
 }

@@ -339,6 +339,12 @@ func TestBadCells(t *testing.T) {
 	if elm, fir := cellIn(v, "Elm"), cellIn(v, "Fir"); elm.Errors["name"] == "" || fir.Rated != "2.8" || elm.Runs != 3 || fir.Runs != 3 {
 		t.Errorf("%+v %+v", elm, fir)
 	}
+	// So it is where the other is known by its runs alone.
+	drop(e, 30, "Oak 2 A.csv", discharge(3, 2, 2.9))
+	v = view(wire.Command{Do: "cell", Cell: &wire.Cell{Name: "Oak", Was: "Elm", Rated: "9"}})
+	if elm, oak := cellIn(v, "Elm"), cellIn(v, "Oak"); elm.Errors["name"] == "" || elm.Runs != 3 || oak.Runs != 1 || oak.Rated != "" {
+		t.Errorf("%+v %+v", elm, oak)
+	}
 	// A cell without runs stays until it is dropped, and is judged in words.
 	v = view(wire.Command{Do: "cell", Cell: &wire.Cell{Name: "Gum", Rated: "3"}})
 	if gum := cellIn(v, "Gum"); gum.Runs != 0 || gum.Name == "" {
@@ -357,6 +363,12 @@ func TestBadCells(t *testing.T) {
 	v = view(wire.Command{Do: "cell", Cell: &wire.Cell{Name: "Yew", Was: "Fir", Rated: "2.8", Cutoff: "3.0"}})
 	if yew := cellIn(v, "Yew"); yew.Runs != 3 || cellIn(v, "Fir").Name != "" {
 		t.Errorf("%+v", v.Cells)
+	}
+	guessed := &Engine{} // both known by their runs alone
+	drop(guessed, 1, "Elm 2 A.csv", discharge(3, 2, 2.9))
+	drop(guessed, 2, "Fir 2 A.csv", discharge(3, 2, 2.9))
+	if reply, _ := guessed.Do(wire.Command{Do: "cell", Cell: &wire.Cell{Name: "Fir", Was: "Elm"}}); reply.Error != "" || cellIn(reply.View, "Elm").Errors["name"] == "" {
+		t.Errorf("%+v", reply)
 	}
 	for _, do := range []string{"judge", "rank", "compare", "load"} {
 		empty := &Engine{}

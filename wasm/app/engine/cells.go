@@ -91,7 +91,7 @@ func (e *Engine) setCell(w *wire.Cell) {
 	k := &known{typed: *w}
 	k.typed.Name, k.typed.Was = name, ""
 	was := strings.TrimSpace(w.Was)
-	if old := e.cells[name]; old != nil && was != "" && was != name {
+	if was != "" && was != name && slices.Contains(e.cellNames(), name) {
 		// Two cells of one name: neither is lost.
 		e.nameTaken(was, name)
 		return
@@ -129,6 +129,9 @@ func (e *Engine) setCell(w *wire.Cell) {
 // nameTaken says at a cell's field that its new name is another's.
 func (e *Engine) nameTaken(was, name string) {
 	k := e.cells[was]
+	if e.cells == nil {
+		e.cells = map[string]*known{}
+	}
 	if k == nil {
 		k = &known{typed: wire.Cell{Name: was}, Cell: cell.Cell{Name: was}, whole: cell.Cell{Name: was}}
 		e.cells[was] = k

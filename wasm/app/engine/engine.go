@@ -11,7 +11,6 @@ import (
 
 	"plateau/core/logfile"
 	"plateau/core/measure"
-	"plateau/core/publish"
 	"plateau/core/quantity"
 	"plateau/core/tester"
 	"plateau/core/trace"
@@ -411,24 +410,4 @@ func (e *Engine) setCutoff(s string) {
 		}
 	}
 	e.measure()
-}
-
-func (e *Engine) download() (*wire.Download, error) {
-	var rows []publish.Row
-	for _, f := range e.files {
-		for _, r := range f.runs {
-			if r.err == nil {
-				rows = append(rows, publish.Row{Run: r.name, File: f.name, Results: r.res, Budgets: r.budgets, Cell: r.cell, Void: r.void,
-					AtLeast: r.res.Ending == measure.NotReached})
-			}
-		}
-	}
-	if len(rows) == 0 {
-		return nil, errors.New("there are no results to download")
-	}
-	var b bytes.Buffer
-	if err := publish.ResultsCSV(&b, rows); err != nil {
-		return nil, err
-	}
-	return &wire.Download{Name: "results.csv", Type: "text/csv;charset=utf-8", Text: b.String()}, nil
 }

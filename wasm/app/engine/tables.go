@@ -139,25 +139,21 @@ func (e *Engine) atCutoff(r *run, v float64, cols columns) wire.CutoffField {
 		AtLeast: probe.err == nil && probe.res.Ending == measure.NotReached}
 }
 
-// sameRate is how far two currents of one rate may lie apart.
-const sameRate = 0.03
-
 // repeats tells of runs of one cell at one rate, in the order of the logs.
 func (e *Engine) repeats(cols columns) *wire.Repeats {
 	runs := e.all(nil)
-	var groups [][]*run
+	var rates []compare.Run
+	runs = slices.DeleteFunc(runs, func(r *run) bool { return r.err != nil })
 	for _, r := range runs {
-		if r.err != nil {
-			continue
+		rates = append(rates, compare.Run{Cell: r.cell, Amps: r.res.Current})
+	}
+	var groups [][]*run
+	for _, g := range compare.Groups(rates) {
+		var of []*run
+		for _, k := range g.Runs {
+			of = append(of, runs[k])
 		}
-		k := slices.IndexFunc(groups, func(g []*run) bool {
-			return g[0].cell == r.cell && math.Abs(g[0].res.Current-r.res.Current) <= sameRate*g[0].res.Current
-		})
-		if k < 0 {
-			groups = append(groups, []*run{r})
-		} else {
-			groups[k] = append(groups[k], r)
-		}
+		groups = append(groups, of)
 	}
 	groups = slices.DeleteFunc(groups, func(g []*run) bool { return len(g) < 2 })
 	if len(groups) == 0 {
