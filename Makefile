@@ -83,12 +83,12 @@ chromium:
 
 format:
 	$(call title,gofmt)
-	@files=$$(gofmt -l core wasm web/serve); \
+	@files=$$(gofmt -l core wasm web/serve web/slim); \
 	test -z "$$files" || { echo "not as gofmt has it: $$files" >&2; exit 1; }
 
 vet:
 	$(call title,go vet)
-	@go vet ./core/... ./web/serve/...
+	@go vet ./core/... ./web/serve/... ./web/slim/...
 	@$(wasm) go vet ./core/... ./wasm/...
 	@$(wasm) go vet -tags browser ./core/logfile ./wasm/app/...
 
@@ -96,7 +96,7 @@ vet:
 staticcheck:
 	$(call title,staticcheck)
 	@go build -o $(out)/staticcheck honnef.co/go/tools/cmd/staticcheck
-	@$(out)/staticcheck ./core/... ./web/serve/...
+	@$(out)/staticcheck ./core/... ./web/serve/... ./web/slim/...
 	@$(wasm) $(out)/staticcheck ./core/... ./wasm/...
 	@$(wasm) $(out)/staticcheck -tags browser ./core/logfile ./wasm/app/...
 
@@ -118,7 +118,7 @@ weblint:
 # Packages for js alone are not listed here, and so left out.
 gotest:
 	$(call title,Go tests on this machine)
-	@go test ./core/... ./web/serve/... $$(go list ./wasm/...)
+	@go test ./core/... ./web/serve/... ./web/slim/... $$(go list ./wasm/...)
 
 gowasm:
 	$(call title,Go tests under WebAssembly)

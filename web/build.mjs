@@ -47,6 +47,7 @@ go([...common, '-tags=browser', '-o', join(out, 'plateau.wasm'), given.app], was
 // Apart, so that only those who drop a packed file load it.
 const unpack = ['./wasm/unpack', dirname(web)];
 go([...common, '-o', join(out, 'unpack.wasm'), unpack[0]], wasm, unpack[1]);
+for (const name of ['plateau.wasm', 'unpack.wasm']) process.stdout.write(go(['run', '-buildvcs=false', './web/slim', join(out, name)], process.env, dirname(web)));
 const goroot = go(['env', 'GOROOT']).trim();
 cpSync(join(goroot, 'lib', 'wasm', 'wasm_exec.js'), join(out, 'wasm_exec.js'));
 for (const name of ['index.html', 'mark.svg']) cpSync(join(web, name), join(out, name));

@@ -1,0 +1,48 @@
+// Command slim makes a Go program for WebAssembly smaller to transfer, in place:
+// it writes the memory's first content in few pieces, and leaves out the tables
+// of source lines, so that a stack trace names functions and no lines.
+package main
+
+import (
+	"fmt"
+	"os"
+)
+
+func main() {
+	if len(os.Args) != 2 {
+		fmt.Fprintln(os.Stderr, "slim: name one .wasm file")
+		os.Exit(2)
+	}
+	if err := run(os.Args[1]); err != nil {
+		fmt.Fprintln(os.Stderr, "slim:", err)
+		os.Exit(1)
+	}
+}
+
+func run(path string) error {
+	b, err := os.ReadFile(path)
+	if err != nil {
+		return err
+	}
+	out, note, err := slim(b)
+	if err != nil {
+		return fmt.Errorf("%s: %w", path, err)
+	}
+	if note != "" {
+		fmt.Printf("slim: %s: %s\n", path, note)
+	}
+	return os.WriteFile(path, out, 0o755)
+}
+
+// slim is the module made smaller. The note says what could not be left out.
+func slim(module []byte) (out []byte, note string, err error) {
+	m, err := parse(module)
+	if err != nil {
+		return nil, "", err
+	}
+	memory := m.memory()
+	if err := dropLines(memory); err != nil {
+		note = "the tables of source lines stay in: " + err.Error()
+	}
+	return m.with(memory), note, nil
+}
