@@ -15,19 +15,41 @@
 //   drawPoints(compared, buffers): a wire.Compared, and of each series a buffer
 //     of float64 x, y, U triples
 //   highlightPoints(run or null)
+//
+// and what is made of them for others to see:
+//
+//   picture(chart, {format: 'svg' or 'png', width, scale, title, note, source,
+//     alt, dark}): a promise of the SVG's text or the PNG's Blob. chart is
+//     'curves' or 'points', what is drawn now (of curves, the part in view); or
+//     {curves, buffers, show} or {compared, buffers}, what draw() and
+//     drawPoints() take. Pictures are light unless dark is asked for.
+//   zip([{name, blob: Blob or string}]): a promise of a Blob
 
+import { picture } from './chart/picture.js';
 import { Plot } from './chart/plot.js';
 import { Points } from './chart/points.js';
+import { zip } from './chart/zip.js';
 
 let plot = null;
 let points = null;
+let range = {}; // of the abscissa that is in view; empty for all
+const shown = { curves: null, points: null };
 
 window.plateau.chart = {
   mount(element, on) {
     plot?.dispose();
-    plot = new Plot(element, on);
+    plot = new Plot(element, {
+      ...on,
+      onRange: (from, to) => {
+        range = from === null ? {} : { from, to };
+        on?.onRange?.(from, to);
+      },
+    });
   },
-  draw: (curves, buffers, show) => plot?.draw(curves, buffers, show),
+  draw(curves, buffers, show) {
+    shown.curves = { curves, buffers, show, ...range };
+    plot?.draw(curves, buffers, show);
+  },
   point: (run, x) => plot?.point(run, x),
   highlight: (run) => plot?.highlight(run),
   resetZoom: () => plot?.resetZoom(),
@@ -37,8 +59,13 @@ window.plateau.chart = {
     points?.dispose();
     points = new Points(element);
   },
-  drawPoints: (compared, buffers) => points?.draw(compared, buffers),
+  drawPoints(compared, buffers) {
+    shown.points = { compared, buffers };
+    points?.draw(compared, buffers);
+  },
   highlightPoints: (run) => points?.highlight(run),
+  picture: (chart, options) => picture(typeof chart === 'string' ? shown[chart] : chart, options),
+  zip,
 };
 
 const retheme = () => {

@@ -37,7 +37,7 @@ try {
       writeFileSync(files.at(-1), log(4.5 + (cell % 7) / 10, amps));
     }
     await page.setInputFiles('#file', files);
-    await page.waitForFunction((n) => document.querySelectorAll('#results-rows tr').length >= n, (cell + 1) * RUNS, { timeout: 120_000 });
+    await page.waitForFunction((n) => Number(/of (\d+)|All (\d+)/.exec(document.querySelector('.narrow-said').textContent)?.slice(1).find(Boolean) ?? document.querySelectorAll('#results-rows tr').length) >= n, (cell + 1) * RUNS, { timeout: 120_000 });
   }
   console.log(`${CELLS * RUNS} runs read and shown in ${((Date.now() - started) / 1000).toFixed(1)} s`);
   await page.waitForTimeout(4000);

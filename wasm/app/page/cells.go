@@ -161,7 +161,7 @@ func (p *page) renderCells() {
 	}
 	list := byID("cells-list")
 	kept := p.bench.cells()
-	chips := map[string][]wire.Run{}
+	chips := map[string][]*wire.Run{}
 	for _, r := range p.runs() {
 		chips[r.Cell] = append(chips[r.Cell], r)
 	}

@@ -104,8 +104,13 @@ func (p *page) looking() wire.Command {
 // from all runs of a cell, be they in view or not.
 func (p *page) hiddenRuns() []string {
 	var ids []string
-	for _, r := range p.view.Runs {
-		if p.hidden[r.ID] && p.show != resistanceCurves || p.isWaiting(r.File) {
+	drawn := map[string]bool{}
+	for _, r := range p.shownRuns() {
+		drawn[r.ID] = !p.hidden[r.ID]
+	}
+	for k := range p.view.Runs {
+		r := &p.view.Runs[k]
+		if !drawn[r.ID] && p.show != resistanceCurves || p.isWaiting(r.File) {
 			ids = append(ids, r.ID)
 		}
 	}
@@ -165,7 +170,8 @@ func (p *page) drawn(c *wire.Curves, buffers js.Value) {
 
 // showMark puts the chart's cursor on the place of a check.
 func (p *page) showMark(run, text string) {
-	if p.show != voltageCurves || p.hidden[run] || p.from != nil {
+	turned := p.turnTo(run)
+	if turned || p.show != voltageCurves || p.hidden[run] || p.from != nil {
 		delete(p.hidden, run)
 		p.legendMade = ""
 		p.onDrawn = func() { p.pointAt(run, text) }

@@ -31,7 +31,7 @@ func (p *page) renderChecks() {
 	var hushing int
 	hushed := 0 // notes on discharges of which there is nothing else to say
 	for k := range runs {
-		r := &runs[k]
+		r := runs[k]
 		var list, notes markup
 		open, folded := 0, 0
 		for _, c := range bySeverity(r.Checks) {
@@ -71,7 +71,7 @@ func (p *page) renderChecks() {
 	putRows(byID("safety-list"), safety)
 	show(byID("safety"), len(dangers) > 0)
 	putRows(byID("checks-list"), groups)
-	show(byID("checks"), len(dangers) > 0 || len(groups) > 0)
+	showSection(byID("checks"), len(dangers) > 0 || len(groups) > 0)
 }
 
 // danger is a remark on safety: one for all runs of which the same is to be said.

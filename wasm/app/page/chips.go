@@ -15,10 +15,10 @@ import (
 // the list that its button opens.
 
 // fillChips shows the discharges of a cell, and how many of it were typed.
-func (row *cellRow) fillChips(c *wire.Cell, runs []wire.Run, typed int) {
+func (row *cellRow) fillChips(c *wire.Cell, runs []*wire.Run, typed int) {
 	var chips markup
 	for k := range runs {
-		chips += mk("li", nil, mkChip(&runs[k]))
+		chips += mk("li", nil, mkChip(runs[k]))
 	}
 	if typed > 0 {
 		chips += mk("li", with("class=hint"), fmt.Sprintf("%d typed", typed))

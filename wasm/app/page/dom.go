@@ -129,6 +129,23 @@ func style(e dom.Element, name, value string) {
 // show hides an element or brings it back.
 func show(e dom.Element, visible bool) { e.Underlying().Set("hidden", !visible) }
 
+// showSection hides a section of the page or brings it back, and the link to it.
+// A rule of style that asks whether there is one would have the whole page
+// looked through at each change.
+func showSection(e dom.Element, visible bool) {
+	show(e, visible)
+	if link := find("nav a[href='#" + e.ID() + "']"); link != nil {
+		show(link, visible)
+	}
+}
+
+// setAttribute sets an attribute unless it is so already.
+func setAttribute(e dom.Element, name, value string) {
+	if e.GetAttribute(name) != value {
+		e.SetAttribute(name, value)
+	}
+}
+
 func focus(e dom.Element) { e.Underlying().Call("focus") }
 
 // value is what a control is set to.

@@ -28,7 +28,7 @@ func (p *page) renderLegend() {
 	curves := p.cellCurves
 	if p.show != resistanceCurves {
 		curves = nil
-		for _, r := range p.runs() {
+		for _, r := range p.shownRuns() {
 			curves = append(curves, wire.Series{Run: r.ID, Name: r.Name, Colour: r.Colour})
 		}
 	}

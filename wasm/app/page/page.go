@@ -31,6 +31,7 @@ type page struct {
 	recalled map[int]bool   // files read by remembered rules
 	lookable map[int]bool   // refused files whose layout can be looked at all the same
 
+	narrow     narrow
 	show       string // what is drawn, as Command.Show has it
 	axis       string
 	hidden     map[string]bool // curves, by run or cell
@@ -57,19 +58,21 @@ type page struct {
 	detailed      string         // the run whose details were shown last
 	settled, due  []wire.Command // of runs: all, and what a new engine has to be told
 
-	parts     []*section // of the page, that are asked for by themselves
-	partsIdle bool       // those out of view may be asked for too
-	partsHeld bool       // while logs are being read
-	partsSoon *timer     // until they are
-	versions  versions   // of runs and rows of the cut-offs
-	kept      map[string]kept
-	logItems  map[int]logKept
-	drawSoon  *timer // until curves are drawn while many logs are read
-	partsNow  *timer // until the view has been painted
-	partsNext *timer // until the next question meanwhile
-	verdicts  map[string]wire.Verdict
-	compared  []wire.Series // by cell, those switched off too
-	offCells  map[string]bool
+	parts      []*section // of the page, that are asked for by themselves
+	partsIdle  bool       // those out of view may be asked for too
+	partsHeld  bool       // while logs are being read
+	partsSoon  *timer     // until they are
+	versions   versions   // of runs and rows of the cut-offs
+	kept       map[string]kept
+	logItems   map[int]logKept
+	showSoon   *timer // until a view is shown while many logs are read
+	shownLater bool
+	drawnAs    string // View.Drawn of the curves drawn last
+	partsNow   *timer // until the view has been painted
+	partsNext  *timer // until the next question meanwhile
+	verdicts   map[string]wire.Verdict
+	compared   []wire.Series // by cell, those switched off too
+	offCells   map[string]bool
 
 	asking      bool // a readout is on its way
 	curvesAsked int
@@ -283,6 +286,7 @@ func (p *page) listen() {
 	})
 	on(byID("cutoffs-by"), "change", func(dom.Element) { p.renderCutoffs() })
 	p.listenCurves()
+	p.listenNarrow()
 	p.listenTester()
 	p.listenCells()
 	p.listenDetails()

@@ -36,6 +36,7 @@ func (p *page) listenParts() {
 		p.askParts()
 	})
 	p.partsNow = newTimer(p.askParts)
+	p.showSoon = newTimer(p.showView)
 	p.partsNext = newTimer(func() {
 		p.partsHeld = false
 		p.askParts()
@@ -72,7 +73,7 @@ func (p *page) listenParts() {
 func (p *page) partsDue() {
 	there := p.anyRun()
 	for _, one := range p.parts {
-		show(one.element, there)
+		showSection(one.element, there)
 		one.due = there
 	}
 	p.partsIdle = false

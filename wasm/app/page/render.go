@@ -12,7 +12,6 @@ import (
 
 // render brings the page to a view.
 func (p *page) render(v *wire.View) {
-	drawn, was := len(p.view.Runs) > 0, p.view.Drawn
 	for k := range v.Runs {
 		if !v.Runs[k].Same {
 			p.versions["run "+v.Runs[k].ID]++
@@ -33,25 +32,35 @@ func (p *page) render(v *wire.View) {
 	for _, f := range v.Files {
 		p.firstAnswer(f)
 	}
+	if len(p.waiting) > 0 && len(v.Files) > fewLogs {
+		if !p.shownLater {
+			p.shownLater = true
+			p.showSoon.set(readingMS)
+		}
+		return
+	}
+	p.showView()
+}
+
+// fewLogs is up to how many logs each is shown as soon as it is read; of more,
+// those that come soon after each other are shown at once.
+const fewLogs = 12
+
+// showView shows the last view, and has its curves drawn where they are others
+// than those drawn last.
+func (p *page) showView() {
+	p.shownLater = false
+	v := &p.view
 	p.refresh()
 	p.announce(v)
 	p.recallCells()
 	p.sendDue()
-	switch {
-	case len(v.Runs) == 0 && !drawn, v.Drawn == was && p.show != resistanceCurves:
-	case len(p.waiting) > 0 && len(v.Runs) > manyRuns:
-		if p.drawSoon == nil {
-			p.drawSoon = newTimer(p.draw)
-		}
-		p.drawSoon.set(readingMS)
-	default:
-		p.draw()
+	if v.Drawn == p.drawnAs && p.show != resistanceCurves || len(v.Runs) == 0 && p.drawnAs == "" {
+		return
 	}
+	p.drawnAs = v.Drawn
+	p.draw()
 }
-
-// manyRuns is from how many on their curves are not drawn for each log that is
-// read, but once for those that come soon after each other.
-const manyRuns = 24
 
 // refresh shows the last view again: which logs are read anew, whose figures
 // are held back, is not in it.
@@ -62,9 +71,9 @@ func (p *page) refresh() {
 	if len(v.Files)+len(p.waiting) > 0 || benched {
 		state = "loaded"
 	}
-	find("body").SetAttribute("data-state", state)
+	setAttribute(find("body"), "data-state", state)
 	for _, id := range []string{"cells", "curves", "results"} {
-		show(closest(byID(id), "section"), len(v.Runs) > 0 || id == "cells" && benched)
+		showSection(byID(id), len(v.Runs) > 0 || id == "cells" && benched)
 	}
 	p.renderLogs()
 	p.renderResults()
@@ -82,10 +91,10 @@ func (p *page) refresh() {
 
 // runs are the discharges to show: not those of a log that is read again, since
 // the way they were read before is in doubt.
-func (p *page) runs() []wire.Run {
-	var shown []wire.Run
-	for _, r := range p.view.Runs {
-		if !p.isWaiting(r.File) {
+func (p *page) runs() []*wire.Run {
+	var shown []*wire.Run
+	for k := range p.view.Runs {
+		if r := &p.view.Runs[k]; len(p.waiting) == 0 || !p.isWaiting(r.File) {
 			shown = append(shown, r)
 		}
 	}

@@ -24,7 +24,8 @@ const (
 )
 
 func (p *page) renderResults() {
-	runs := p.runs()
+	runs := p.shownRuns()
+	p.renderNarrow(len(runs))
 	at := sameTime(runs)
 	atHead := ""
 	if at != "" {
@@ -34,7 +35,7 @@ func (p *page) renderResults() {
 	heads := findAllIn(byID("results"), "th[data-figure]")
 	all := make([][]wire.Figure, len(runs))
 	for i := range runs {
-		all[i] = figures(&runs[i])
+		all[i] = figures(runs[i])
 	}
 	// What a row looks like hangs on all of them by the room for uncertainties.
 	shape, widest, column := at, make([]int, len(heads)), make([]wire.Figure, len(runs))
@@ -54,7 +55,7 @@ func (p *page) renderResults() {
 	}
 	rows := make([]markup, len(runs))
 	for i := range runs {
-		r := &runs[i]
+		r := runs[i]
 		rows[i] = p.recall("run "+r.ID, shape, func() markup {
 			row := runHead(r)
 			for k, f := range all[i] {
@@ -109,7 +110,7 @@ func voidClass(r *wire.Run) string {
 
 // sameTime is the time after the load step that all resistances are of; empty
 // where they are of several.
-func sameTime(runs []wire.Run) string {
+func sameTime(runs []*wire.Run) string {
 	at := ""
 	for _, r := range runs {
 		switch {
@@ -158,10 +159,8 @@ func (p *page) renderCutoffs() {
 	}
 	heads := mk("th", with("scope=col"), "Discharge", mk("small", nil, "figures in "+unit))
 	runs := map[string]*wire.Run{}
-	for k := range p.view.Runs {
-		if r := &p.view.Runs[k]; !p.isWaiting(r.File) {
-			runs[r.ID] = r
-		}
+	for _, r := range p.shownRuns() {
+		runs[r.ID] = r
 	}
 	var rows []markup
 	var shown []wire.CutoffRow

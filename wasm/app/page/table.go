@@ -37,7 +37,11 @@ func table(t wire.Table, caption string) markup {
 		for _, c := range columns {
 			inside += c[k]
 		}
-		rows += mk("tr", nil, inside)
+		class := "class="
+		if grouped {
+			class = "class=grouped"
+		}
+		rows += mk("tr", with(class), inside)
 	}
 	return mk("table", nil, mk("caption", with("class=unseen"), caption), mk("thead", nil, mk("tr", nil, heads)), bodies, mk("tbody", nil, rows))
 }
