@@ -144,17 +144,38 @@ func (b Budget) Interval(p float64) float64 {
 	}
 	tail := (1 - p) / 2
 	s := b.newSpread(widening(tail, b.normal().DF()))
-	// Regula falsi is not worth its code: fifty halvings give fifteen digits.
-	lo, hi := 0.0, s.ends
-	for range 50 {
-		mid := (lo + hi) / 2
-		if s.above(mid) > tail {
-			lo = mid
-		} else {
-			hi = mid
+	return round(s.from(tail, 2*uc), fineBits)
+}
+
+// from is beyond which x the share tail lies, 0 to 0.5: by the Illinois kind of
+// regula falsi, begun at a guess.
+func (s *spread) from(tail, guess float64) float64 {
+	lo, hi, atLo, atHi := 0.0, s.ends, 0.5-tail, -tail
+	x, side := guess, 0
+	for range 100 {
+		if !(x > lo && x < hi) {
+			x = (lo + hi) / 2
 		}
+		at := s.above(x) - tail
+		was := lo
+		if at > 0 {
+			if lo, atLo = x, at; side > 0 {
+				atHi /= 2
+			}
+			side = 1
+		} else {
+			if was = hi; side < 0 {
+				atLo /= 2
+			}
+			hi, atHi, side = x, at, -1
+		}
+		next := lo + float64((hi-lo)*(atLo/(atLo-atHi)))
+		if at == 0 || math.Abs(x-was) <= 1e-15*x || math.Abs(next-x) <= 1e-15*x {
+			return next
+		}
+		x = next
 	}
-	return round((lo+hi)/2, fineBits)
+	return (lo + hi) / 2
 }
 
 // widening is how many times as far out Student's t with df degrees of freedom

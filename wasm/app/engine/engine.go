@@ -88,6 +88,10 @@ type run struct {
 	chargeWhy string
 	step      []measure.Resistance
 	stepWhy   string
+	// ohms is the step's resistance as words, for a specification and a mark.
+	ohms      wire.Figure
+	ohmsSpec  int
+	ohmsComma bool
 }
 
 // reading is the log whose bytes are coming in.

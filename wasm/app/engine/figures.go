@@ -145,6 +145,15 @@ func (r *run) stepResistance() (measure.Resistance, bool) {
 	return best, found
 }
 
+// stepOhms is the resistance of the results as words. Its budget takes long, and
+// hangs on the tester alone.
+func (e *Engine) stepOhms(r *run, x measure.Resistance) wire.Figure {
+	if r.ohms.Value == "" || r.ohmsSpec != e.specs || r.ohmsComma != e.words.Comma {
+		r.ohms, r.ohmsSpec, r.ohmsComma = e.ohms(r, x), e.specs, e.words.Comma
+	}
+	return r.ohms
+}
+
 // ohms is a resistance in mΩ with its uncertainty.
 func (e *Engine) ohms(r *run, x measure.Resistance) wire.Figure {
 	b := measure.ResistanceBudget(r.Run, x, r.use)

@@ -46,7 +46,7 @@ func (e *Engine) runView(f *file, r *run, cols columns) wire.Run {
 	}
 	row.Resistance.Why = strings.TrimSuffix("No d.c. resistance: "+r.stepWhy, ".") + "."
 	if x, ok := r.stepResistance(); ok {
-		row.Resistance, row.ResistanceAt = e.ohms(r, x), e.significant(x.Time, 2)+" s"
+		row.Resistance, row.ResistanceAt = e.stepOhms(r, x), e.significant(x.Time, 2)+" s"
 	}
 	return row
 }
