@@ -1,40 +1,38 @@
 package wire
 
-import "plateau/wasm/app/plain"
+import "reflect"
 
 // Slimmer leaves out of views what the page was sent before: of files, runs and
 // rows of the cut-offs that have not changed there is but the name, and Same.
-type Slimmer struct{ sent map[string]string }
+type Slimmer struct {
+	files map[int]File
+	runs  map[string]Run
+	rows  map[string]CutoffRow
+}
 
 // Reset has the next view be whole.
-func (s *Slimmer) Reset() { s.sent = nil }
+func (s *Slimmer) Reset() { *s = Slimmer{} }
 
 // Slim takes out of a view what was sent.
 func (s *Slimmer) Slim(v *View) {
-	if s.sent == nil {
-		s.sent = map[string]string{}
-	}
-	was := s.sent
-	s.sent = map[string]string{}
-	same := func(key string, x any) bool {
-		text, err := plain.Marshal(x)
-		s.sent[key] = string(text)
-		old, ok := was[key]
-		return err == nil && ok && old == string(text)
-	}
+	was := *s
+	*s = Slimmer{map[int]File{}, map[string]Run{}, map[string]CutoffRow{}}
 	for k, f := range v.Files {
-		if same("file "+f.Name+"\x00"+string(rune(f.ID)), f) {
+		s.files[f.ID] = f
+		if old, ok := was.files[f.ID]; ok && reflect.DeepEqual(old, f) {
 			v.Files[k] = File{ID: f.ID, Same: true}
 		}
 	}
 	for k, r := range v.Runs {
-		if same("run "+r.ID, r) {
+		s.runs[r.ID] = r
+		if old, ok := was.runs[r.ID]; ok && reflect.DeepEqual(old, r) {
 			v.Runs[k] = Run{ID: r.ID, Same: true}
 		}
 	}
 	if v.Cutoffs != nil {
 		for k, r := range v.Cutoffs.Rows {
-			if same("cutoffs "+r.Run, r) {
+			s.rows[r.Run] = r
+			if old, ok := was.rows[r.Run]; ok && reflect.DeepEqual(old, r) {
 				v.Cutoffs.Rows[k] = CutoffRow{Run: r.Run, Same: true}
 			}
 		}
