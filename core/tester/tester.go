@@ -19,6 +19,12 @@ const (
 	iecTemperature = 2.0   // °C
 )
 
+// Asked for at each cut-off of each run, so not to be put together there.
+var (
+	noVoltage = fmt.Sprintf("The tester’s error in voltage is not stated: ±%g %% is assumed, which IEC 61960-3 allows.", 100*iecVoltage)
+	noCurrent = fmt.Sprintf("The tester’s error in current is not stated: ±%g %% is assumed, which IEC 61960-3 allows.", 100*iecCurrent)
+)
+
 // Basis is what stated gains and offsets are.
 type Basis uint8
 
@@ -107,20 +113,20 @@ func (s Spec) For(volts, amps float64) Use {
 		u.Assumed = append(u.Assumed, what)
 		return Limit{Source: "allowed by IEC 61960-3"}
 	}
-	pick := func(ranges []Range, reading, tolerance float64, what, unit string) Limit {
+	pick := func(ranges []Range, reading, tolerance float64, unstated, what, unit string) Limit {
 		r, ok := rangeFor(ranges, reading)
 		if ok {
 			return Limit{r, s.Basis, "by the tester’s specification"}
 		}
-		l := assume(fmt.Sprintf("The tester’s error in %s is not stated: ±%g %% is assumed, which IEC 61960-3 allows.", what, 100*tolerance))
+		l := assume(unstated)
 		if len(ranges) > 0 {
 			u.Assumed[len(u.Assumed)-1] = fmt.Sprintf("The tester’s stated ranges of %s end below %.3g %s: ±%g %% is assumed, which IEC 61960-3 allows.", what, reading, unit, 100*tolerance)
 		}
 		l.Gain = tolerance
 		return l
 	}
-	u.Voltage = pick(s.Voltage, volts, iecVoltage, "voltage", "V")
-	u.Current = pick(s.Current, amps, iecCurrent, "current", "A")
+	u.Voltage = pick(s.Voltage, volts, iecVoltage, noVoltage, "voltage", "V")
+	u.Current = pick(s.Current, amps, iecCurrent, noCurrent, "current", "A")
 	u.Known = len(u.Assumed) == 0
 	u.Time = Limit{Range{Gain: s.TimeBase}, s.Basis, "by the tester’s specification"}
 	if !(s.TimeBase > 0) {

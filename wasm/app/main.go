@@ -5,6 +5,7 @@
 package main
 
 import (
+	"runtime/debug"
 	"syscall/js"
 
 	"plateau/wasm/app/page"
@@ -14,6 +15,9 @@ func main() {
 	if js.Global().Get("document").IsUndefined() {
 		serveEngine()
 	} else {
+		// The page holds little and makes much of it anew at each change: collecting
+		// it twice as often as need be would show in each.
+		debug.SetGCPercent(400)
 		page.Start()
 	}
 	select {} // live on for the callbacks

@@ -44,8 +44,11 @@ func command(_ js.Value, args []js.Value) (answer any) {
 		if c.Do == "view" {
 			slim.Reset()
 		}
+		if c.Do == "far" {
+			slim.Far(c.Hidden)
+		}
 		if reply.View != nil {
-			slim.Slim(reply.View)
+			slim.Slim(reply.View, c.Do == "rest")
 		}
 	}, func(what, stack string) {
 		fmt.Println(stack)

@@ -185,7 +185,7 @@ func (e *Engine) setTester(w *wire.Tester) {
 	e.spec, e.tester.Errors = specOf(e.tester)
 	if e.lead() != lead {
 		for _, f := range e.files {
-			if f.log == nil {
+			if f.log == nil || f.joined != 0 { // a part has its runs in the whole
 				continue
 			}
 			colours := f.colours()

@@ -90,7 +90,7 @@ func BenchmarkCampaign(b *testing.B) {
 					b.Fatal(reply.Error)
 				}
 				if reply.View != nil {
-					slim.Slim(reply.View)
+					slim.Slim(reply.View, false)
 				}
 				text, err := plain.Marshal(reply)
 				if err != nil {

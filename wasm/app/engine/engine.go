@@ -4,7 +4,6 @@
 package engine
 
 import (
-	"bytes"
 	"errors"
 	"fmt"
 	"strings"
@@ -24,9 +23,10 @@ const smallShare = 0.01
 
 // Engine is the state of one page.
 type Engine struct {
-	files  []*file
-	cutoff float64 // V; 0 for none
-	badCut string  // why the typed cut-off was not taken
+	files   []*file
+	cutoff  float64 // V; 0 for none
+	badCut  string  // why the typed cut-off was not taken
+	cutText string  // as typed
 
 	tester wire.Tester // as typed
 	spec   tester.Spec
@@ -43,7 +43,14 @@ type Engine struct {
 	void       map[string]string // runs to why they do not count
 	words      quantity.Words
 
-	reading *reading
+	far       map[string]bool // runs that are not in view
+	late      bool            // some of them are
+	repeated  *wire.Repeats   // of the last view
+	reading   *reading
+	restoring *restoring
+	history   history
+	changes   int
+	seq       uint64 // of the slot that was written last
 }
 
 // file is one log that was dropped, read or refused.
@@ -58,10 +65,16 @@ type file struct {
 	head     []byte // its first bytes, to look at again
 	rules    logfile.Rules
 	ruled    bool
+	asRuled  *wire.Rules // as a person gave them
+	bytes    int64       // of the file, where there is no log
+	sha      string      // SHA-256 of the file in hex; empty where it is not known
+	kept     string      // the key under which it is kept; empty where it is to be packed anew
 	about    string
-	question string       // what a person has to settle before there are figures
-	key      string       // names its header
-	demo     bool         // one of the demo's
+	question string // what a person has to settle before there are figures
+	key      string // names its header
+	demo     bool   // one of the demo's
+	said     string // how saidOf was read, in words
+	saidOf   *logfile.Log
 	joined   int          // the log that it goes on from; 0 for none
 	own      *logfile.Log // as it was read, where it is part of several; else nil
 }
@@ -75,6 +88,7 @@ type run struct {
 	cell    string
 	guessed bool
 	void    string
+	late    bool // its figures are to be worked out anew
 	*trace.Run
 	res     measure.Results
 	err     error
@@ -92,17 +106,6 @@ type run struct {
 	ohms      wire.Figure
 	ohmsSpec  int
 	ohmsComma bool
-}
-
-// reading is the log whose bytes are coming in.
-type reading struct {
-	id    int
-	name  string
-	r     *logfile.Reader
-	head  []byte
-	chunk []byte // what was handed out last
-	rules logfile.Rules
-	ruled bool
 }
 
 // errOneSample is the fault of a log with one sample under load at a time.
@@ -140,32 +143,38 @@ func internalFault(what string) *logfile.Fault {
 }
 
 func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
+	e.settle()
 	switch c.Do {
 	case "open":
 		rules, err := rulesOf(c.Rules)
 		if err != nil {
 			return wire.Reply{Error: err.Error()}, nil
 		}
-		e.reading = &reading{id: c.File, name: c.Name, r: logfile.NewReader(c.Name).Follow(rules), rules: rules, ruled: c.Rules != nil}
+		e.reading = &reading{id: c.File, name: c.Name, size: c.Size, r: logfile.NewReader(c.Name).Follow(rules), rules: rules, asRuled: c.Rules}
 		return wire.Reply{}, nil
-	case "close":
-		e.close(c.File)
 	case "cancel":
 		if e.reading != nil && e.reading.id == c.File {
 			e.reading = nil
 		}
-	case "remove":
-		e.remove(c.File)
-	case "demo":
-		e.demo(c.File)
-	case "cutoff":
-		e.setCutoff(c.Text)
+	case "close", "remove", "demo", "cutoff", "tester", "cell", "cells", "drop", "typed", "assign", "void":
+		e.act(c, func() { e.change(c) })
+	case "undo":
+		e.undo()
+	case "redo":
+		e.redo()
+	case "hash":
+		e.hash(c.File, c.Text)
 	case "view":
 		if e.words.Comma != c.DecimalComma {
 			e.words.Comma = c.DecimalComma
 			e.measure()
+			e.settle() // the whole view is wanted
 			e.checkTyped()
 		}
+	case "rest":
+	case "far":
+		e.setFar(c.Hidden)
+		return wire.Reply{}, nil
 	case "curves":
 		reply, data := e.curves(c)
 		return wire.Reply{Curves: reply}, data
@@ -177,19 +186,6 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 		return e.bdf(c.File), nil
 	case "report":
 		return e.report(c), nil
-	case "tester":
-		e.setTester(c.Tester)
-	case "cell":
-		e.setCell(c.Cell)
-	case "cells":
-		for k := range c.Cells[:min(len(c.Cells), mostCells)] {
-			c.Cells[k].Was = ""
-			e.setCell(&c.Cells[k])
-		}
-	case "drop":
-		e.dropCell(c.Text)
-	case "typed":
-		e.setTyped(c.Typed)
 	case "paste":
 		return wire.Reply{Pasted: e.paste(c)}, nil
 	case "judge":
@@ -200,14 +196,9 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 	case "rank":
 		return wire.Reply{Ranked: e.rank(c)}, nil
 	case "load":
-		return wire.Reply{Answered: e.answer(c.Load)}, nil
-	case "assign":
-		e.assign(c.Run, c.Text)
-		if f, r := e.runNamed(c.Run); r != nil {
-			e.measureRun(f, r)
-		}
-	case "void":
-		e.setVoid(c.Run, c.Text)
+		var a *wire.Answered
+		e.act(c, func() { a = e.answer(c.Load) })
+		return wire.Reply{Answered: a}, nil
 	case "details":
 		return e.details(c.Run), nil
 	case "results":
@@ -222,78 +213,38 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 	return wire.Reply{View: e.view()}, nil
 }
 
-// Chunk is room for the next n bytes of the log that is being read; nil where
-// none is, or n is out of bounds.
-func (e *Engine) Chunk(n int) []byte {
-	const most = 64 << 20
-	if e.reading == nil || n <= 0 || n > most {
-		return nil
+// change carries out an act on the state.
+func (e *Engine) change(c wire.Command) {
+	switch c.Do {
+	case "close":
+		e.close(c.File)
+	case "remove":
+		e.remove(c.File)
+	case "demo":
+		e.demo(c.File)
+	case "cutoff":
+		e.setCutoff(c.Text)
+	case "tester":
+		e.setTester(c.Tester)
+	case "cell":
+		e.setCell(c.Cell)
+	case "cells":
+		for k := range c.Cells[:min(len(c.Cells), mostCells)] {
+			c.Cells[k].Was = ""
+			e.setCell(&c.Cells[k])
+		}
+	case "drop":
+		e.dropCell(c.Text)
+	case "typed":
+		e.setTyped(c.Typed)
+	case "assign":
+		e.assign(c.Run, c.Text)
+		if f, r := e.runNamed(c.Run); r != nil {
+			e.measureRun(f, r)
+		}
+	case "void":
+		e.setVoid(c.Run, c.Text)
 	}
-	e.reading.chunk = e.reading.r.Reserve(n)
-	return e.reading.chunk
-}
-
-// Feed reads the n bytes that were put there. False says that the log is
-// refused and no more bytes are wanted; close tells why.
-func (e *Engine) Feed(n int) (more bool) {
-	if e.reading == nil {
-		return false
-	}
-	id, name := e.reading.id, e.reading.name
-	if r := e.reading; len(r.head) < keptHead && n <= len(r.chunk) {
-		r.head = append(r.head, r.chunk[:min(n, keptHead-len(r.head))]...)
-	}
-	guard.Run(func() { more = e.reading.r.Commit(n) == nil }, func(what, stack string) {
-		fmt.Println(stack)
-		e.reading = nil
-		e.put(&file{id: id, name: name, fault: internalFault(what)})
-	})
-	return more
-}
-
-// Rows is how many rows of the log being read were used so far.
-func (e *Engine) Rows() int {
-	if e.reading == nil {
-		return 0
-	}
-	return e.reading.r.Rows()
-}
-
-// Warm reads a made-up log of 1 MB and forgets it, so that the browser has
-// compiled the reader well by the time the first log comes. It does nothing
-// once there is one.
-func (e *Engine) Warm() {
-	if e.reading != nil || len(e.files) > 0 {
-		return
-	}
-	var b bytes.Buffer
-	b.WriteString("Time / s,Voltage / V,Current / A,Temperature / °C\n")
-	for k := range 35_000 {
-		fmt.Fprintf(&b, "%d.000,%d.%04d,2.0000,2%d.0\n", 10_000+k, 4-k/17_500, k%10_000, k/4_000)
-	}
-	guard.Run(func() {
-		log, err := logfile.Read("warm", &b)
-		(&Engine{}).file(0, "warm", log, err)
-	}, func(what, stack string) { fmt.Println(what, stack) })
-}
-
-func (e *Engine) close(id int) {
-	if e.reading == nil || e.reading.id != id {
-		return
-	}
-	r := e.reading
-	log, err := r.r.Close()
-	e.reading = nil
-	f := e.file(id, r.name, log, err)
-	f.head, f.rules, f.ruled = r.head, r.rules, r.ruled
-	// The key is that of the log as it is, whatever a person has settled.
-	if log != nil && !r.ruled {
-		f.key = log.Layout.Key()
-	} else if lay := logfile.LookAt(r.name, r.head, logfile.Rules{}).Layout; lay != nil {
-		f.key = lay.Key()
-	}
-	e.put(f)
-	e.join(f)
 }
 
 // file takes what became of a log.
@@ -368,12 +319,40 @@ func (e *Engine) findRuns(f *file) {
 	}
 }
 
-// measure works out every run's figures anew.
+// measure works out every run's figures anew: of those that are not in view when
+// they are asked for.
 func (e *Engine) measure() {
 	for _, f := range e.files {
 		for _, r := range f.runs {
+			if r.late = e.far[r.id]; r.late {
+				e.late = true
+				continue
+			}
 			e.measureRun(f, r)
 		}
+	}
+}
+
+// settle works out what was put off.
+func (e *Engine) settle() {
+	if !e.late {
+		return
+	}
+	e.late = false
+	for _, f := range e.files {
+		for _, r := range f.runs {
+			if r.late {
+				e.measureRun(f, r)
+			}
+		}
+	}
+}
+
+// setFar says which runs are not in view.
+func (e *Engine) setFar(runs []string) {
+	e.far = map[string]bool{}
+	for _, id := range runs {
+		e.far[id] = true
 	}
 }
 
@@ -390,6 +369,7 @@ func (e *Engine) measureCells(changed map[string]bool) {
 }
 
 func (e *Engine) measureRun(f *file, r *run) {
+	r.late = false
 	l := e.level(r, e.cutoff)
 	r.whole = e.level(r, 0)
 	r.res, r.err, r.budgets, r.use = l.res, l.err, l.budgets, l.use
@@ -398,8 +378,11 @@ func (e *Engine) measureRun(f *file, r *run) {
 		Restarts: f.log.Restarts, RestartLine: f.log.RestartLine})
 }
 
+// Bounds of a cut-off in V.
+const leastCutoff, mostCutoff = 0.1, 100
+
 func (e *Engine) setCutoff(s string) {
-	e.badCut = ""
+	e.badCut, e.cutText = "", clipTo(strings.TrimSpace(s), 30)
 	if strings.TrimSpace(s) == "" {
 		e.cutoff = 0
 	} else {
@@ -407,7 +390,7 @@ func (e *Engine) setCutoff(s string) {
 		switch {
 		case err != nil:
 			e.badCut = fmt.Sprintf("%q is not a voltage. Type one such as 2.7, or leave it empty.", s)
-		case v < 0.1 || v > 100:
+		case v < leastCutoff || v > mostCutoff:
 			e.badCut = fmt.Sprintf("A cut-off of %s V is out of bounds. Type the voltage at which the discharge ends, such as 2.7.", e.words.Fixed(v, 2))
 		default:
 			e.cutoff = v

@@ -122,7 +122,11 @@ func (e *Engine) cutoffTable(cols columns) *wire.Cutoffs {
 		out.Columns = append(out.Columns, wire.CutoffColumn{Voltage: e.words.Fixed(c.v, 3) + " V", From: strings.Join(c.from, ", "), Common: c.common})
 	}
 	for _, r := range runs {
-		row := wire.CutoffRow{Run: r.id, Fields: []wire.CutoffField{}}
+		row := wire.CutoffRow{Run: r.id, Late: r.late, Fields: []wire.CutoffField{}}
+		if r.late {
+			out.Rows = append(out.Rows, row)
+			continue
+		}
 		for _, c := range list {
 			row.Fields = append(row.Fields, e.atCutoff(r, c.v, cols))
 		}

@@ -23,13 +23,23 @@ func (e *Engine) view() *wire.View {
 	for _, f := range e.files {
 		v.Files = append(v.Files, e.fileView(f))
 		for _, r := range f.runs {
+			if r.late {
+				v.Runs = append(v.Runs, wire.Run{ID: r.id, Late: true})
+				continue
+			}
 			v.Temperature = v.Temperature || r.err == nil && !math.IsNaN(r.res.TempMax)
 			v.Runs = append(v.Runs, e.runView(f, r, cols))
 		}
 	}
 	e.contacts(v.Runs)
-	v.Cutoffs, v.Repeats = e.cutoffTable(cols), e.repeats(cols)
+	v.Cutoffs = e.cutoffTable(cols)
+	if !e.late {
+		e.repeated = e.repeats(cols)
+	}
+	v.Repeats = e.repeated
 	_, v.ResistanceWhy = e.maps(nil, 2)
+	v.Undo, v.Redo = e.history.acts()
+	v.CutoffText, v.Changes = e.cutText, e.changes
 	v.Drawn = e.drawn()
 	return v
 }
@@ -100,7 +110,10 @@ func (e *Engine) fileView(f *file) wire.File {
 	out := wire.File{ID: f.id, Name: f.name, State: "read", Key: f.key, Ruled: f.ruled}
 	if l := f.log; l != nil {
 		out.Summary = fmt.Sprintf("%s rows, %s, %s", e.words.Count(l.Rows), plural(len(f.runs), "discharge"), e.words.Bytes(l.Bytes))
-		out.Guess, out.Notes, out.Left = l.Words(), l.Notes, l.Left
+		if f.saidOf != l {
+			f.said, f.saidOf = l.Words(), l
+		}
+		out.Guess, out.Notes, out.Left = f.said, l.Notes, l.Left
 		for _, x := range l.LeftOut {
 			out.LeftOut = append(out.LeftOut, wire.LeftOut{Line: x.Line, Reason: x.Reason})
 		}

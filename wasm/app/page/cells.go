@@ -157,8 +157,10 @@ func (p *page) retellCells() {
 
 func (p *page) renderCells() {
 	if p.setting > 0 {
+		p.cellsDue = true
 		return
 	}
+	p.cellsDue = false
 	list := byID("cells-list")
 	kept := p.bench.cells()
 	chips := map[string][]*wire.Run{}
@@ -189,6 +191,8 @@ func (p *page) renderCells() {
 			p.cellRows[c.Name] = row
 		}
 		if row.taken != "" && row.taken != c.Name {
+			taken := *c // the view stays as it came
+			c = &taken
 			errors := map[string]string{"name": "There is a cell “" + row.taken + "” already. Give this one another name, or move its discharges there."}
 			maps.Copy(errors, c.Errors)
 			c.Errors = errors

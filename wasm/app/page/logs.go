@@ -17,6 +17,7 @@ import (
 // that are refused, that had rows left out or were read by remembered rules.
 // The others are folded away below.
 func (p *page) renderLogs() {
+	p.logsDue = false
 	if len(p.waiting) > 0 {
 		find("body").SetAttribute("data-state", "loaded")
 	}

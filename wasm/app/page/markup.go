@@ -24,20 +24,38 @@ const separator = "\x1f" // see loader/build.js
 // mk writes an element, as el makes one. An attribute "--u=4ch" is a custom
 // property.
 func mk(tag string, attributes []string, inside ...any) markup {
-	var b strings.Builder
-	b.WriteString("<" + tag + separator)
+	room := 2*len("<"+separator) + len(tag)
 	for _, a := range attributes {
-		b.WriteString("@" + escaped(a) + separator)
+		room += len("@"+separator) + len(a)
+	}
+	for _, x := range inside {
+		switch x := x.(type) {
+		case markup:
+			room += len(x)
+		case string:
+			room += len("="+separator) + len(x)
+		}
+	}
+	var b strings.Builder
+	b.Grow(room)
+	token := func(kind byte, text string) {
+		b.WriteByte(kind)
+		b.WriteString(escaped(text))
+		b.WriteString(separator)
+	}
+	token('<', tag)
+	for _, a := range attributes {
+		token('@', a)
 	}
 	for _, x := range inside {
 		switch x := x.(type) {
 		case markup:
 			b.WriteString(string(x))
 		case string:
-			b.WriteString(string(mkText(x)))
+			token('=', x)
 		}
 	}
-	b.WriteString(">" + separator)
+	token('>', "")
 	return markup(b.String())
 }
 

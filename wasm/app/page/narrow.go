@@ -5,6 +5,7 @@ package page
 import (
 	"fmt"
 	"strings"
+	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
 
@@ -106,8 +107,28 @@ func (p *page) turnTo(id string) bool {
 	return true
 }
 
+// tellFar tells the engine which rows are not in view: they may come later.
+func (p *page) tellFar(shown []*wire.Run) {
+	near := map[string]bool{}
+	for _, r := range shown {
+		near[r.ID] = true
+	}
+	var far []string
+	for k := range p.view.Runs {
+		if id := p.view.Runs[k].ID; !near[id] {
+			far = append(far, id)
+		}
+	}
+	if key := strings.Join(far, " "); key != p.far {
+		p.far = key
+		p.ask(wire.Command{Do: "far", Hidden: far}, func(wire.Reply, js.Value) {})
+	}
+}
+
 // renderNarrow says which of the discharges are shown.
-func (p *page) renderNarrow(shown int) {
+func (p *page) renderNarrow(list []*wire.Run) {
+	p.tellFar(list)
+	shown := len(list)
 	total, found := len(p.runs()), len(p.found())
 	said := fmt.Sprintf("Discharges %d to %d of %d", p.narrow.from+1, p.narrow.from+shown, found)
 	switch {

@@ -67,6 +67,10 @@ type page struct {
 	logItems   map[int]logKept
 	showSoon   *timer // until a view is shown while many logs are read
 	shownLater bool
+	logsDue    bool // their lists are to be brought to the view
+	cellsDue   bool
+	restNow    *timer // until what is not in view is asked for
+	far        string // the runs that are not, as told last
 	drawnAs    string // View.Drawn of the curves drawn last
 	partsNow   *timer // until the view has been painted
 	partsNext  *timer // until the next question meanwhile
@@ -181,6 +185,7 @@ func (p *page) event(kind, text string) {
 			}
 			p.forget(w.ID)
 			p.waiting = append(p.waiting, w)
+			p.cellsDue = true
 			if p.answered[w.ID] { // read again: its figures are held back
 				p.refresh()
 				p.draw()
@@ -253,6 +258,7 @@ func (p *page) isWaiting(id int) bool {
 
 // forget takes a log off the list of those waiting.
 func (p *page) forget(id int) {
+	p.logsDue, p.cellsDue = true, true
 	kept := p.waiting[:0]
 	for _, w := range p.waiting {
 		if w.ID != id {

@@ -37,6 +37,7 @@ func (p *page) listenParts() {
 	})
 	p.partsNow = newTimer(p.askParts)
 	p.showSoon = newTimer(p.showView)
+	p.restNow = newTimer(func() { p.command(wire.Command{Do: "rest"}, nil) })
 	p.partsNext = newTimer(func() {
 		p.partsHeld = false
 		p.askParts()
@@ -78,7 +79,9 @@ func (p *page) partsDue() {
 	}
 	p.partsIdle = false
 	p.partsSoon.set(idleMS)
-	if len(p.waiting) == 0 {
+	if p.view.More { // the rest comes as a view of its own
+		p.restNow.set(paintMS)
+	} else if len(p.waiting) == 0 {
 		p.partsNow.set(paintMS)
 	} else if !p.partsHeld {
 		p.partsHeld = true

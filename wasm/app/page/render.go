@@ -4,6 +4,7 @@ package page
 
 import (
 	"fmt"
+	"reflect"
 	"strconv"
 	"strings"
 
@@ -28,6 +29,7 @@ func (p *page) render(v *wire.View) {
 		p.askView() // what is missing comes with a whole view
 		return
 	}
+	p.notice(v)
 	p.view = *v
 	for _, f := range v.Files {
 		p.firstAnswer(f)
@@ -42,6 +44,20 @@ func (p *page) render(v *wire.View) {
 	p.showView()
 }
 
+// notice tells whether a view is to change the lists of logs and of cells, which
+// take long and seldom do.
+func (p *page) notice(v *wire.View) {
+	p.logsDue = p.logsDue || len(v.Files) != len(p.view.Files)
+	for k := 0; k < len(v.Files) && !p.logsDue; k++ {
+		p.logsDue = !reflect.DeepEqual(v.Files[k], p.view.Files[k])
+	}
+	p.cellsDue = p.cellsDue || !v.CellsSame || len(v.Runs) != len(p.view.Runs) || !reflect.DeepEqual(v.Typed, p.view.Typed)
+	for k := 0; k < len(v.Runs) && !p.cellsDue; k++ {
+		a, b := &v.Runs[k], &p.view.Runs[k]
+		p.cellsDue = a.ID != b.ID || a.Name != b.Name || a.Cell != b.Cell || a.Guessed != b.Guessed || a.Colour != b.Colour || a.Void != b.Void
+	}
+}
+
 // fewLogs is up to how many logs each is shown as soon as it is read; of more,
 // those that come soon after each other are shown at once.
 const fewLogs = 12
@@ -51,7 +67,7 @@ const fewLogs = 12
 func (p *page) showView() {
 	p.shownLater = false
 	v := &p.view
-	p.refresh()
+	p.bring()
 	p.announce(v)
 	p.recallCells()
 	p.sendDue()
@@ -65,6 +81,12 @@ func (p *page) showView() {
 // refresh shows the last view again: which logs are read anew, whose figures
 // are held back, is not in it.
 func (p *page) refresh() {
+	p.logsDue, p.cellsDue = true, true
+	p.bring()
+}
+
+// bring brings the page to the view, but for what is due only where noticed.
+func (p *page) bring() {
 	v := &p.view
 	state := "empty"
 	benched := p.grid.wanted || len(v.Cells)+len(v.Typed) > 0
@@ -75,12 +97,16 @@ func (p *page) refresh() {
 	for _, id := range []string{"cells", "curves", "results"} {
 		showSection(byID(id), len(v.Runs) > 0 || id == "cells" && benched)
 	}
-	p.renderLogs()
+	if p.logsDue {
+		p.renderLogs()
+	}
 	p.renderResults()
 	p.renderLegend()
 	p.renderChecks()
 	p.renderTester()
-	p.renderCells()
+	if p.cellsDue {
+		p.renderCells()
+	}
 	p.renderTyped()
 	p.partsDue()
 	byID("temperature").Underlying().Set("disabled", !v.Temperature)

@@ -25,7 +25,7 @@ const (
 
 func (p *page) renderResults() {
 	runs := p.shownRuns()
-	p.renderNarrow(len(runs))
+	p.renderNarrow(runs)
 	at := sameTime(runs)
 	atHead := ""
 	if at != "" {

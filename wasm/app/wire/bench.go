@@ -79,6 +79,7 @@ type CutoffColumn struct {
 type CutoffRow struct {
 	Run    string        `json:"run"`
 	Same   bool          `json:"same,omitempty"` // as in the view before: see [Slimmer]
+	Late   bool          `json:"-"`
 	Fields []CutoffField `json:"fields"`
 }
 

@@ -39,7 +39,16 @@ type Command struct {
 	//	rank     Figure "capacity", "energy", "average" or "temperature"; Over;
 	//	         answers with Ranked
 	//	load     Load; answers with Answered
-	Do   string `json:"do"`
+	//	undo     takes the last act back; redo does it again; both answer with a
+	//	         View
+	//	far      Hidden: the runs whose rows are not in view; answers with nothing
+	//	rest     answers with a View that has also what is not in view
+	//	hash     File, Text: the SHA-256 of its file in hex; answers with a View
+	Do string `json:"do"`
+	// Quiet says that the page does this of itself, such as telling a new engine
+	// what it remembers: it cannot be undone apart.
+	Quiet bool `json:"quiet,omitempty"`
+
 	File int    `json:"file,omitempty"`
 	Name string `json:"name,omitempty"`
 	Size int64  `json:"size,omitempty"`
@@ -112,6 +121,10 @@ type View struct {
 
 	Tester Tester `json:"tester"`
 	Cells  []Cell `json:"cells"`
+	// CellsSame says that they are as in the view before: see [Slimmer]. More
+	// says that rows not in view have changed as well: "rest" gives them.
+	CellsSame bool `json:"cellsSame,omitempty"`
+	More      bool `json:"more,omitempty"`
 	// Typed are the typed runs, as typed and with what is to be said of them.
 	Typed []TypedRun `json:"typed"`
 	// Cutoffs and Repeats are nil where there is nothing to show.
@@ -120,6 +133,14 @@ type View struct {
 	// ResistanceWhy says why there is no curve of effective resistance; empty
 	// where there is one.
 	ResistanceWhy string `json:"resistanceWhy,omitempty"`
+	// Undo and Redo are the acts that these would take back or do again, in words
+	// ("the cut-off"); empty where there is none.
+	Undo string `json:"undo,omitempty"`
+	Redo string `json:"redo,omitempty"`
+	// CutoffText is the cut-off as typed.
+	CutoffText string `json:"cutoffText,omitempty"`
+	// Changes counts the changes of state.
+	Changes int `json:"changes,omitempty"`
 	// Drawn is another text where curves are to be drawn anew.
 	Drawn string `json:"drawn"`
 }
@@ -175,6 +196,7 @@ type Figure struct {
 type Run struct {
 	ID     string `json:"id"`             // "3.1": file, discharge in it
 	Same   bool   `json:"same,omitempty"` // as in the view before: see [Slimmer]
+	Late   bool   `json:"-"`              // not worked out yet: see [Slimmer]
 	File   int    `json:"file"`
 	Name   string `json:"name"`
 	Source string `json:"source"` // the file's name
