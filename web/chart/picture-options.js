@@ -9,6 +9,7 @@ import { strokeOf } from './theme.js';
 
 const MOST_SERIES = 400;
 const CAP = 9; // width of a bar's ends
+const BARS = 'Bars show the expanded uncertainty (k = 2).';
 const DOTTED = [2, 3];
 /** From the edge of a picture to its text. */
 export const EDGE = 14;
@@ -72,7 +73,7 @@ function pointsOf({ compared, buffers }, theme, measure) {
   if (data.every((triples) => triples.length === 0)) throw new Error('There is no point to make a picture of.');
   return {
     title: clean(compared.title) || titled(known),
-    note: clean(compared.note),
+    note: clean(compared.note) || (data.some((triples) => triples.some((u, i) => i % 3 === 2 && u > 0)) ? BARS : ''),
     keys: known.series.map((one) => {
       const [, { symbol, lineStyle }] = pointSeries(one, [], [], theme);
       return { name: one.name, symbol, ...lineStyle };
@@ -100,7 +101,8 @@ function pointsOf({ compared, buffers }, theme, measure) {
 // The name of an ordinate stands over it, flush with the text of the picture.
 function headed(axis, { left, right }) {
   const padding = axis.position === 'right' ? [0, EDGE - right, 0, 0] : [0, 0, 0, EDGE - left];
-  return { ...axis, nameMoveOverlap: false, nameTextStyle: { ...axis.nameTextStyle, padding } };
+  const axisLine = { ...axis.axisLine, onZero: false }; // or the name goes with the zero of the abscissa
+  return { ...axis, axisLine, nameMoveOverlap: false, nameTextStyle: { ...axis.nameTextStyle, padding } };
 }
 
 // Names are in the key, and nothing is pointed at.

@@ -14,7 +14,7 @@ const ATTRIBUTES = new Set([
   'paint-order', 'opacity', 'text-anchor',
 ]);
 const GAP = EDGE; // between the parts
-const SWATCH = 30;
+const SWATCH = 35; // two gaps of the second dash
 const LINE = 1.35; // height of a line, over the size of its letters
 const MOST_KEYS = 80;
 
@@ -82,7 +82,7 @@ function key(all, { x, y, width }, theme, measure, out) {
   const widest = Math.max(...widths.values());
   const tryWith = (columns) => {
     const each = Math.min(width / columns, widest + gap + between);
-    const room = each - gap - (columns > 1 ? between : 0);
+    const room = each - gap - (columns > 1 ? between : 0) + 0.01;
     const fit = (name) => (widths.get(name) <= room ? [name] : wrap(name, room, (piece) => measure(piece, size), 4));
     const texts = keys.map(({ name }) => fit(name));
     const rows = [];

@@ -14,7 +14,7 @@ export function clean(text, most = MOST) {
     .replace(/[\u202a-\u202e\u2066-\u2069]/g, '')
     .replace(/[\p{Cc}\ufffe\uffff]/gu, ' ')
     .replace(/[^\S\u00a0\u202f]+/g, ' ') // spaces that may not break stay
-    .replace(/(\p{M}{4})\p{M}+/gu, '$1') // piles of marks run over other lines
+    .replace(/(\p{M}{3})\p{M}+/gu, '$1') // piles of marks run over other lines
     .trim();
   const letters = [...line];
   return letters.length > most ? `${letters.slice(0, most - 1).join('').trimEnd()}…` : line;

@@ -39,7 +39,13 @@ function tokens(sheets, dark) {
       }
     }
   };
-  for (const sheet of sheets) read(sheet.cssRules, false);
+  for (const sheet of sheets) {
+    try {
+      read(sheet.cssRules, false);
+    } catch {
+      // Another's, put in by the browser or the person: not ours to read.
+    }
+  }
   return found;
 }
 

@@ -36,7 +36,7 @@ export async function picture(chart, options = {}) {
 export function drawn(chart, { width, title, note, source, alt }, theme, measure) {
   const parts = pictured(chart, theme, measure);
   const words = {
-    title: clean(title, 300) || parts.title,
+    title: clean(title, 300) || parts.title || 'Chart',
     note: note === undefined ? parts.note : clean(note),
     source: clean(source),
     keys: parts.keys,

@@ -5,6 +5,9 @@ const UTF8_NAME = 0x0800;
 const STORED = 0;
 const DEFLATED = 8;
 const VERSION = 20; // 2.0 has DEFLATE
+// Made as if under Unix: of what MS-DOS made, some take UTF-8 for its code page.
+const MADE_BY = (3 << 8) | VERSION;
+const PLAIN_FILE = 0o100644 << 16;
 const MOST_FILES = 0xffff;
 const MOST_BYTES = 0xffffffff;
 const MOST_NAME = 120; // characters, ending included
@@ -78,8 +81,8 @@ export async function zip(files, { at } = {}) {
       [4, crc32(bytes)], [4, body.length], [4, bytes.length], [2, name.length], [2, 0],
     ];
     parts.push(fields([[4, 0x04034b50], ...about]), name, body);
-    // Comment, disk and attributes: none.
-    directory.push(fields([[4, 0x02014b50], [2, VERSION], ...about, [2, 0], [2, 0], [2, 0], [4, 0], [4, offset]]), name);
+    // No comment, the one disk, no inner attributes.
+    directory.push(fields([[4, 0x02014b50], [2, MADE_BY], ...about, [2, 0], [2, 0], [2, 0], [4, PLAIN_FILE], [4, offset]]), name);
     offset += 30 + name.length + body.length;
   }
   const size = directory.reduce((sum, part) => sum + part.length, 0);

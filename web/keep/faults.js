@@ -36,14 +36,15 @@ export class KeepError extends Error {
 
 /**
  * @param {unknown} error what a call of the browser threw
- * @param {{used: number, quota: number}|null} room what is known of the quota, in bytes
+ * @param {number|null} used bytes that this page has in the storage, where known
  * @returns {KeepError}
  */
-export function worded(error, room = null) {
+export function worded(error, used = null) {
   if (error instanceof KeepError) return error;
   const code = CODES[error?.name] ?? 'failed';
   let more = '';
-  if (code === 'full' && room) more = `: ${megabytes(room.used)} of ${megabytes(room.quota)} are taken`;
+  // What browsers say of the quota is made up, so as to tell nothing of the disk.
+  if (code === 'full' && used) more = `: ${megabytes(used)} are kept here already`;
   if (code === 'failed') more = ` (${error?.message || error?.name || error})`;
   return new KeepError(code, more, error);
 }

@@ -39,7 +39,7 @@ const GRACE_MS = 60_000;
  * @param {(act: () => void) => void} [options.later] puts off a save, so that
  *   the answer to an act is out before
  */
-export function createKeeper({ store, engine, tell, graceMs = GRACE_MS, now = () => performance.now(), later = (act) => globalThis.setTimeout(act) }) {
+export function createKeeper({ store, engine, tell, graceMs = GRACE_MS, now = () => globalThis.performance.now(), later = (act) => globalThis.setTimeout(act) }) {
   let workspace = null; // none is open
   let readOnly = false;
   let target = 0; // the slot that is written next
@@ -53,38 +53,45 @@ export function createKeeper({ store, engine, tell, graceMs = GRACE_MS, now = ()
 
   /** @param {number} [act] what it is called when it is told as kept */
   function acted(act = made + 1) {
+    if (readOnly) {
+      failed(act, new KeepError('locked'));
+      return;
+    }
     made++;
     label = act;
-    if (readOnly) failed(act, new KeepError('locked'));
-    else if (workspace !== null) saving ??= start();
+    if (workspace !== null && !saving) start();
   }
 
   function start() {
-    return new Promise((resolve) => {
-      later(() => run().finally(resolve));
+    saving = new Promise((resolve) => {
+      later(() => keep().then(resolve, resolve));
     });
   }
 
-  async function run() {
+  async function keep() {
+    const tried = made;
     try {
-      // Where acts came during a save that failed, the next one tries again.
-      for (let tried = null; kept < made && tried !== made && workspace !== null; ) {
-        tried = made;
-        const act = label;
-        try {
-          await save(workspace);
-        } catch (error) {
-          failed(act, error);
-          continue;
-        }
-        kept = tried;
-        fault = null;
-        tell({ type: 'kept', act });
-        await collect(workspace).catch(() => {}); // the next save tries again
-      }
+      if (workspace !== null) await attempt(workspace);
     } finally {
       saving = null;
+      // Where acts came during a save that failed, the next one tries again.
+      if (tried !== made && workspace !== null) start();
     }
+  }
+
+  async function attempt(id) {
+    const count = made;
+    const act = label;
+    try {
+      await save(id);
+    } catch (error) {
+      failed(act, error);
+      return;
+    }
+    kept = count;
+    fault = null;
+    tell({ type: 'kept', act });
+    await collect(id).catch(() => {}); // the next save tries again
   }
 
   function failed(act, error) {
@@ -100,7 +107,7 @@ export function createKeeper({ store, engine, tell, graceMs = GRACE_MS, now = ()
       if (!have.has(LOG + key)) await store.put(id, LOG + key, await engine.blob(key));
     }
     // Until it is known which document the slot holds, both may be.
-    if (named[target]) named[target] = [...named[target], ...logs];
+    if (named[target]) named[target] = [...new Set([...named[target], ...logs])];
     await store.put(id, SLOTS[target], doc);
     named[target] = logs;
     target = 1 - target;
@@ -122,11 +129,13 @@ export function createKeeper({ store, engine, tell, graceMs = GRACE_MS, now = ()
 
   /** Resolves once all acts so far are kept; rejects where they cannot be. */
   async function flush() {
-    while (saving) await saving;
-    if (readOnly || workspace === null || kept >= made) return;
-    saving = start();
+    const all = made;
+    const done = () => kept >= all || workspace === null;
+    while (saving && !done()) await saving;
+    if (done()) return;
+    start();
     await saving;
-    if (kept < made) throw fault;
+    if (!done()) throw fault;
   }
 
   async function load(id) {
@@ -148,6 +157,7 @@ export function createKeeper({ store, engine, tell, graceMs = GRACE_MS, now = ()
     });
     // Nothing is written where the engine could not read what is there.
     workspace = null;
+    while (saving) await saving;
     const from = await load(id);
     const slot = await engine.restore(from);
     workspace = id;
@@ -160,10 +170,19 @@ export function createKeeper({ store, engine, tell, graceMs = GRACE_MS, now = ()
     fault = null;
   }
 
-  /** Saves what is to be saved, then writes no more; open() ends that. */
+  /**
+   * Takes no more acts, and saves those so far; open() ends that. Rejects, and
+   * takes acts again, where they cannot be kept.
+   */
   async function release() {
-    await flush();
     readOnly = true;
+    try {
+      await flush();
+      while (saving) await saving;
+    } catch (error) {
+      readOnly = false;
+      throw error;
+    }
   }
 
   /** @returns {Promise<{id: string, name: string}[]>} by name; '' for one without */

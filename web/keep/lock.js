@@ -5,7 +5,7 @@
 const BEAT_MS = 1000;
 /** Without a beat for so long, a tab counts as gone. */
 const SILENCE_MS = 3500;
-const HELLO_MS = 300;
+const HELLO_MS = 500;
 const ANSWER_MS = 5000;
 const SILENT = 'The other tab does not answer. Close it; this one then writes to the workspace.';
 

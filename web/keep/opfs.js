@@ -70,12 +70,14 @@ export async function openFiles(scope, name) {
      */
     async probe() {
       if (await this.used()) return;
+      // Of its own for each tab: two may be the first at the same moment.
+      const trial = DRAFT + Math.random();
       try {
-        await this.put(DRAFT, DRAFT, new Uint8Array(1));
+        await this.put(trial, DRAFT, new Uint8Array(1));
       } catch (error) {
-        if (error.name !== 'QuotaExceededError') throw error;
+        if (!['QuotaExceededError', 'NotFoundError', ...PASSING].includes(error.name)) throw error;
       }
-      await this.removeFolder(DRAFT).catch(() => {});
+      await this.removeFolder(trial).catch(() => {});
     },
   };
 }
@@ -86,10 +88,13 @@ async function writeAtOnce(draft, bytes) {
     handle.truncate(0);
     for (let at = 0; at < bytes.length;) {
       const written = handle.write(bytes.subarray(at), { at });
-      if (!(written > 0)) throw Object.assign(new Error('no room'), { name: 'QuotaExceededError' });
+      // Where storage is full, Chromium's private windows do not throw but give
+      // the code of the error, -8, as an unsigned number of 32 bits.
+      if (!(written > 0 && written <= bytes.length - at)) throw full();
       at += written;
     }
     handle.flush();
+    if (handle.getSize() !== bytes.length) throw full();
   } catch (error) {
     // Where storage is full, half a file must not take room as well.
     quietly(() => handle.truncate(0));
@@ -97,6 +102,10 @@ async function writeAtOnce(draft, bytes) {
   } finally {
     handle.close();
   }
+}
+
+function full() {
+  return Object.assign(new Error('there is no room'), { name: 'QuotaExceededError' });
 }
 
 async function writeStream(draft, bytes) {

@@ -22,7 +22,8 @@ import { openRecords } from './records.js';
  * @property {(workspace: string, name: string) => Promise<void>} remove
  * @property {() => Promise<string[]>} workspaces
  * @property {(workspace: string) => Promise<void>} removeWorkspace
- * @property {() => Promise<{used: number, quota: number}|null>} estimate bytes
+ * @property {() => Promise<{used: number, quota: number}|null>} estimate bytes;
+ *   a quota may be made up
  * @property {() => Promise<boolean|null>} persist see persist below
  */
 export async function openStore({ name, scope = globalThis }) {
@@ -40,7 +41,7 @@ export async function openStore({ name, scope = globalThis }) {
     try {
       return await act();
     } catch (error) {
-      throw worded(error, error?.name === 'QuotaExceededError' ? await estimate() : null);
+      throw worded(error, error?.name === 'QuotaExceededError' ? (await estimate())?.used : null);
     }
   };
   const key = (text) => {
@@ -78,8 +79,8 @@ export async function openStore({ name, scope = globalThis }) {
  * @returns {Promise<boolean|null>} null where the browser cannot be asked
  */
 export async function persist(scope = globalThis) {
-  const storage = scope.navigator?.storage;
   try {
+    const { storage } = scope.navigator;
     if (storage.persist) return await storage.persist();
     return await storage.persisted();
   } catch {
