@@ -73,7 +73,7 @@ func awkward(n int, kind int) *trace.Trace {
 	for k := range n {
 		t := float64(k)*0.1 + 1769000000.3 - 1769000000.25
 		v := float64(4200-rng.IntN(1700)) * 0.001
-		i := -float64(0)
+		i := math.Copysign(0, -1)
 		c := 20 + float64(rng.IntN(50))/10
 		switch {
 		case kind == 3:
