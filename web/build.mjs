@@ -36,10 +36,10 @@ mkdirSync(out, { recursive: true });
 // Code that is not in a hurry is smaller where its calls are not inlined: by
 // 20 kB of brotli in all.
 const unhurried = [
-  'encoding/csv', 'fmt', 'internal/fmtsort', 'math/rand/v2', 'os', 'reflect', 'syscall', 'time',
+  'compress/flate', 'encoding/csv', 'fmt', 'hash/crc32', 'internal/fmtsort', 'math/rand/v2', 'os', 'reflect', 'syscall', 'time',
   'golang.org/x/text/encoding/...', 'honnef.co/go/js/dom/v2',
   'plateau/core/cell', 'plateau/core/claim', 'plateau/core/compare', 'plateau/core/demo', 'plateau/core/fit', 'plateau/core/gum', 'plateau/core/measure',
-  'plateau/core/load', 'plateau/core/paste', 'plateau/core/publish', 'plateau/core/quantity', 'plateau/core/tester', 'plateau/core/typed', 'plateau/wasm/app/engine', 'plateau/wasm/app/page', 'plateau/wasm/app/plain', 'plateau/wasm/app/wire',
+  'plateau/core/load', 'plateau/core/paste', 'plateau/core/publish', 'plateau/core/quantity', 'plateau/core/tester', 'plateau/core/typed', 'plateau/core/workspace', 'plateau/core/link', 'plateau/wasm/app', 'plateau/wasm/app/engine', 'plateau/wasm/app/page', 'plateau/wasm/app/plain', 'plateau/wasm/app/wire',
 ].map((name) => `-gcflags=${name}=-l`);
 const common = ['build', '-buildvcs=false', '-trimpath', '-ldflags=-s -w', ...unhurried];
 // The tag leaves the tables of foreign encodings to the browser's own decoder.

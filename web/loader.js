@@ -10,10 +10,14 @@
 //                          false where it cannot be
 //   rulesOf(id)            those rules, or null where it could not be read again
 //   copy(text, answer)     answer(done) comes once
+//   workspace(json, answer) what keep/workspace.js can be asked; answer(json) comes
+//                          once; the file of {do: 'save'} is saved
 //   store, bench           see loader/store.js
 //   build(element, text), rebuild(element, index, text)   see loader/build.js
 //   subscribe(listener)    listener(kind, json), from the first event on:
-//                          'queued' {id, name, size} · 'ready' {} ·
+//                          'queued' {id, name, size} · 'ready' {restored} ·
+//                          'workspace' the state of keep/workspace.js ·
+//                          'fresh' {}: the engine holds another state ·
 //                          'progress' {id, bytes, total, rows, rate} ·
 //                          'done' {id}: read, or refused; its view comes next ·
 //                          'view' a wire.View · 'lost' {id, name, why} ·
@@ -29,7 +33,7 @@ import { Events } from './loader/events.js';
 import { copy, save } from './loader/give.js';
 import { intake } from './loader/intake.js';
 import { compile, runPage } from './loader/page.js';
-import { bench, store } from './loader/store.js';
+import { bench, store, used } from './loader/store.js';
 import { Unpacker } from './loader/unpack.js';
 import { words } from './loader/words.js';
 
@@ -38,7 +42,7 @@ const unpacker = new Unpacker(
   () => new Worker('unpack-worker.js', { name: 'plateau unpack' }),
   () => compile('unpack.wasm'),
 );
-const engine = new Engine(events, () => new Worker('worker.js', { name: 'plateau engine' }), unpacker);
+const engine = new Engine(events, () => new Worker('worker.js', { name: 'plateau engine' }), unpacker, (id) => used.write(id === 'first' ? '' : id));
 let pasted = 0;
 let shown = false; // whether the Go page has taken over #status
 
@@ -72,6 +76,11 @@ window.plateau = {
   addFiles: add,
   addText,
   demo,
+  workspace: (json, answer) =>
+    engine.workspace(JSON.parse(json), (reply, [blob]) => {
+      if (blob) save(blob, JSON.parse(reply).download.name);
+      answer(reply);
+    }),
   cancel: (id) => engine.cancel(id),
   remove: (id) => engine.remove(id),
   reopen: (id, rules) => engine.reopen(id, rules),
@@ -103,7 +112,7 @@ async function boot() {
     // Browsers make machine code of a function when it is first called. What
     // the worker has called by now need not be made on the page, which would
     // stand still for it.
-    await engine.start(module);
+    await engine.start(module, used.read());
     await chart;
     await new Promise((resolve) => setTimeout(resolve)); // a task of its own
     await runPage(

@@ -2,13 +2,19 @@
 // page, feeds the bytes of one file at a time into the engine's memory, and
 // passes the answers on. Commands and replies are those of wasm/app/wire.
 //
-// From the page: {type: 'start', module} · {type: 'open', id, file, rules},
+// From the page: {type: 'start', module, workspace}, the last being the id of the
+// one used last · {type: 'open', id, file, rules},
 // rules a wire.Rules or nothing · {type: 'cancel', id, keep}, where keep leaves
 // what was read of it before · {type: 'command', seq, json, inTurn, asBlob},
 // where inTurn waits for the files that came before, and asBlob has the text of
 // a Download come as a Blob.
 //
-// To the page: {type: 'ready'} · {type: 'progress', id, bytes, total, rows, rate},
+// {type: 'workspace', seq, ask}: see keep/workspace.js; ask {do: 'save'} is
+// answered with the file as a Blob.
+//
+// To the page: {type: 'ready', files}, the logs that are there again ·
+// {type: 'workspace', state} · {type: 'fresh', files}: the engine holds another
+// state · {type: 'opened', id}: no log but a saved workspace, taken over · {type: 'progress', id, bytes, total, rows, rate},
 // rate in bytes a second · {type: 'view', id, json}, a wire.View, when a file is
 // done with · {type: 'reply', seq, json, buffers} · {type: 'lost', id, why} ·
 // {type: 'packed', id}: no log but a file that holds some, left to the page ·
@@ -18,14 +24,17 @@
 // exports chunk(n) -> where n bytes go, feed(n) -> 0 or, to stop reading, 1,
 // rows() -> rows so far.
 
+import { createWorkspace, isWorkspace } from './keep/workspace.js';
 import { isPacked } from './shared/packed.js';
+import { LATE, inTime, pieces, quietly, slices } from './shared/pieces.js';
 import { runGo } from './shared/run-go.js';
 
-const STALL_MS = 3000; // without a byte of a file
 const PROGRESS_EVERY_MS = 100;
 const BREATHE_EVERY_MS = 25;
-/** Bytes of a file read at a time. */
-const PIECE = 4 << 20;
+/** Bytes of a log of which the SHA-256 is worked out. */
+const HASHED = 512 << 20;
+/** Commands that change the state. */
+const ACTS = new Set(['open', 'close', 'remove', 'demo', 'cutoff', 'tester', 'cell', 'cells', 'drop', 'typed', 'assign', 'void', 'undo', 'redo']);
 
 /** Work done one after the other: files to read, commands that must wait. */
 const jobs = [];
@@ -37,12 +46,14 @@ let busy = false;
 let dead = false;
 /** The file being read: its id, and whether the user gave it up. */
 let reading = null;
+let workspace = null;
+let hashing = Promise.resolve();
 
 self.onmessage = ({ data }) => {
   if (dead) return;
   switch (data.type) {
     case 'start':
-      start(data.module);
+      start(data.module, data.workspace);
       break;
     case 'open':
       jobs.push(() => read(data.id, data.file, data.rules));
@@ -51,6 +62,10 @@ self.onmessage = ({ data }) => {
       break;
     case 'cancel':
       cancel(data.id, data.keep);
+      break;
+    case 'workspace':
+      jobs.push(() => askWorkspace(data));
+      work();
       break;
     case 'command':
       if (data.inTurn) {
@@ -65,7 +80,7 @@ self.onmessage = ({ data }) => {
   }
 };
 
-async function start(module) {
+async function start(module, id) {
   try {
     self.importScripts('wasm_exec.js');
     self.plateauEngineReady = () => {
@@ -80,13 +95,24 @@ async function start(module) {
   }
   // The engine says that it is ready within the first turn of its main, or
   // later where main has to wait for something.
-  if (ready) begin();
-  else self.plateauEngineReady = begin;
+  if (ready) begin(id);
+  else self.plateauEngineReady = () => begin(id);
 }
 
-function begin() {
+async function begin(id) {
+  ready = false;
+  workspace = createWorkspace({
+    program: self.plateauEngine,
+    tell: (state) => self.postMessage({ type: 'workspace', state }),
+    fresh: (files) => self.postMessage({ type: 'fresh', files: [...files] }),
+  });
+  let files = [];
+  await guarded(async () => {
+    files = await workspace.start(id);
+  });
+  if (dead) return;
   ready = true;
-  self.postMessage({ type: 'ready' });
+  self.postMessage({ type: 'ready', files });
   for (const data of early.splice(0)) guarded(() => answer(data));
   work();
 }
@@ -126,7 +152,13 @@ function ask(json) {
 }
 
 function answer({ seq, json, asBlob }) {
+  const refusal = ACTS.has(JSON.parse(json).do) ? workspace.refusal() : '';
+  if (refusal) {
+    self.postMessage({ type: 'reply', seq, json: JSON.stringify({ error: refusal }), buffers: [] });
+    return;
+  }
   const reply = ask(json);
+  later(() => workspace.changed());
   if (asBlob) {
     // A whole trace is long: the page, which must not stand still, only gets a
     // handle of it.
@@ -140,9 +172,50 @@ function answer({ seq, json, asBlob }) {
   self.postMessage({ type: 'reply', seq, json: reply.json, buffers: reply.buffers }, reply.buffers);
 }
 
+async function askWorkspace({ seq, ask: asked }) {
+  const reply = (json, buffers = []) => self.postMessage({ type: 'reply', seq, json: JSON.stringify(json), buffers });
+  try {
+    if (asked.do === 'save') {
+      const name = `${workspace.state.name.replace(/["*/:<>?\\|\p{Cc}]/gu, '-')}.plateau`;
+      const blob = new Blob([workspace.save()], { type: 'application/zip' });
+      reply({ download: { name, type: blob.type, text: '' } }, [blob]);
+    } else {
+      await workspace.ask(asked);
+      reply({});
+    }
+  } catch (error) {
+    reply({ error: error.message });
+  }
+  if (!program.alive()) throw new Error('the engine ended');
+}
+
+/** After the answer is out. */
+function later(act) {
+  setTimeout(() => {
+    if (!dead) guarded(act);
+  });
+}
+
+/** Works out the SHA-256 of a log's file, by which it can be told again. */
+function hash(id, file) {
+  hashing = hashing.then(async () => {
+    try {
+      if (self.crypto?.subtle && file.size <= HASHED && !dead) {
+        const digest = new Uint8Array(await self.crypto.subtle.digest('SHA-256', await file.arrayBuffer()));
+        const hex = Array.from(digest, (b) => b.toString(16).padStart(2, '0')).join('');
+        if (!dead) await guarded(() => ask(JSON.stringify({ do: 'hash', file: id, text: hex })));
+      }
+    } catch {
+      // It was moved meanwhile: its figures stand without.
+    }
+    if (!dead) await guarded(() => workspace.changed());
+  });
+}
+
 /** Asks for something that is answered with a View, and passes that on. */
 function view(id, command) {
   const reply = JSON.parse(ask(JSON.stringify(command)).json);
+  if (command.do !== 'close') later(() => workspace.changed());
   if (reply.error || !reply.view) lose(id, reply.error ?? 'The engine gave no view of this log.');
   else self.postMessage({ type: 'view', id, json: JSON.stringify(reply.view) });
 }
@@ -165,6 +238,11 @@ function cancel(id, keep) {
 }
 
 async function read(id, file, rules) {
+  const refusal = workspace.refusal();
+  if (refusal) {
+    lose(id, refusal);
+    return;
+  }
   reading = { id, cancelled: false };
   const opened = JSON.parse(ask(JSON.stringify({ do: 'open', file: id, name: file.name, size: file.size, rules: rules || undefined })).json);
   if (opened.error) {
@@ -172,15 +250,28 @@ async function read(id, file, rules) {
   } else {
     const end = await pour(id, file);
     if (dead) return;
-    if (end.fault || end.packed) {
-      ask(JSON.stringify({ do: 'cancel', file: id }));
-      if (end.packed) self.postMessage({ type: 'packed', id });
+    if (end.fault || end.packed || end.workspace) {
+      ask(JSON.stringify({ do: 'cancel', file: id, quiet: true }));
+      if (end.workspace) await open(id, file);
+      else if (end.packed) self.postMessage({ type: 'packed', id });
       else lose(id, end.fault);
     } else {
       view(id, { do: reading.cancelled ? 'cancel' : 'close', file: id });
+      hash(id, file);
     }
   }
   reading = null;
+}
+
+/** Takes a saved workspace over. */
+async function open(id, file) {
+  try {
+    await workspace.open(file);
+    self.postMessage({ type: 'opened', id });
+  } catch (error) {
+    if (!program.alive()) throw error;
+    lose(id, error.message);
+  }
 }
 
 /**
@@ -219,6 +310,7 @@ async function pour(id, file) {
       if (error) return { fault: unreadable(error) };
       if (done || reading.cancelled || dead) return {};
       // Here, where its first bytes are at hand anyway, it costs logs nothing.
+      if (bytes === 0 && isWorkspace(file.name, value)) return { workspace: true };
       if (bytes === 0 && isPacked(value)) return { packed: true };
       next = quietly(source.read());
       if (feed(value) !== 0) return {};
@@ -237,56 +329,6 @@ async function pour(id, file) {
   }
 }
 
-/**
- * The file's bytes piece by piece. Where the browser can read into buffers of
- * ours, two large ones take turns, one filled while the other is parsed: that
- * is twice as fast as the pieces it makes itself.
- */
-function pieces(file) {
-  const stream = file.stream();
-  let reader;
-  try {
-    reader = stream.getReader({ mode: 'byob' });
-  } catch {
-    reader = stream.getReader();
-  }
-  const cancel = () => reader.cancel().catch(() => {});
-  if (!(reader instanceof self.ReadableStreamBYOBReader)) return { read: () => reader.read(), release() {}, cancel };
-  const size = Math.max(1, Math.min(PIECE, file.size));
-  const spare = [new Uint8Array(size), new Uint8Array(size)];
-  return {
-    read: () => reader.read(spare.pop() ?? new Uint8Array(size)),
-    release: (bytes) => spare.push(new Uint8Array(bytes.buffer)),
-    cancel,
-  };
-}
-
-/** The file's bytes from a place on, piece by piece, without a stream. */
-function slices(file, from) {
-  let at = from;
-  return {
-    read: async () => {
-      if (at >= file.size) return { done: true };
-      const value = new Uint8Array(await file.slice(at, at + PIECE).arrayBuffer());
-      at += value.length;
-      return { done: value.length === 0, value };
-    },
-    release() {},
-    cancel: () => Promise.resolve(),
-  };
-}
-
-const LATE = Symbol('late');
-
-/** What a promise gives, or LATE where it takes too long. */
-function inTime(promise) {
-  let timer;
-  const late = new Promise((resolve) => {
-    timer = setTimeout(resolve, STALL_MS, LATE);
-  });
-  return Promise.race([promise, late]).finally(() => clearTimeout(timer));
-}
-
 function feed(chunk) {
   const { chunk: reserve, feed: parse, mem } = program.exports;
   const at = reserve(chunk.length) >>> 0;
@@ -295,12 +337,6 @@ function feed(chunk) {
   const refused = parse(chunk.length);
   if (!program.alive()) throw new Error('the engine ended while parsing');
   return refused;
-}
-
-// A failed read is a value here, so that one nobody waits for any more is not
-// an unhandled rejection.
-function quietly(promise) {
-  return promise.catch((error) => ({ error }));
 }
 
 // Chunks that are at hand already are delivered without a turn of the event

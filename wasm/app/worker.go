@@ -22,7 +22,9 @@ var slim wire.Slimmer
 
 // serveEngine offers the engine to the worker shell.
 func serveEngine() {
-	js.Global().Set("plateauEngine", map[string]any{"command": js.FuncOf(command)})
+	offer := map[string]any{"command": js.FuncOf(command)}
+	offerKeeping(offer)
+	js.Global().Set("plateauEngine", offer)
 	if ready := js.Global().Get("plateauEngineReady"); ready.Type() == js.TypeFunction {
 		ready.Invoke()
 	}

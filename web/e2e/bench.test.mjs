@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { open } from './harness.mjs';
-import { drop, file, plain, plainTruth, results, rowsShown } from './logs.mjs';
+import { anew, drop, file, plain, plainTruth, results, rowsShown } from './logs.mjs';
 
 let site;
 before(async () => {
@@ -64,8 +64,7 @@ test('the tester goes into the uncertainty, and is there again at the next visit
   await page.keyboard.press('Enter');
   await page.waitForFunction(() => document.querySelector('#results-assumed').hidden, null, { timeout: 5000 });
 
-  await page.reload();
-  await page.waitForFunction(() => performance.getEntriesByName('plateau:page').length > 0);
+  await anew(page);
   await drop(page, [file('Alder 2 A.csv', plain())]);
   await rowsShown(page, 1);
   await gainIs(page, 3);
@@ -135,7 +134,7 @@ test('a datasheet gives rate, cut-off and a name, and is remembered', async () =
   const column = await page.locator('#cutoffs-head th').evaluateAll((heads) => heads.findIndex((th) => th.textContent.includes('3.200 V')));
   const at = Number(await page.locator(`#cutoffs-rows tr:first-child :nth-child(${column + 1}) .value`).textContent());
   assert.ok(Math.abs(at - (plainTruth().capacity * 9) / 11) < 0.01, String(at));
-  await page.locator('#cutoffs-energy').check({ force: true });
+  await page.click('label:has(#cutoffs-energy)');
   await page.waitForFunction(([k, ah]) => Number(document.querySelector(`#cutoffs-rows :nth-child(${k + 1}) .value`).textContent) > 3 * ah, [column, at]);
 
   await field(page, 'rated').fill('much');
@@ -150,8 +149,7 @@ test('a datasheet gives rate, cut-off and a name, and is remembered', async () =
   await page.waitForFunction(() => /Alder A1/.test(document.querySelector('#results-rows tr th').textContent));
   assert.equal(await page.evaluate(() => document.activeElement.dataset.field), 'model');
 
-  await page.reload();
-  await page.waitForFunction(() => performance.getEntriesByName('plateau:page').length > 0);
+  await anew(page);
   await drop(page, [file('x.csv', plain())]);
   await rowsShown(page, 1);
   await openDetails(page, 'x');

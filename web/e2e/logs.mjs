@@ -69,3 +69,14 @@ export async function rowsShown(page, n, timeout = 20_000) {
 export async function logEntry(page, name) {
   return page.locator('#logs li', { hasText: name }).first().textContent();
 }
+
+/** Another visit, in a workspace of its own, so that nothing is on the page. */
+export async function anew(page, name = 'Another') {
+  await page.reload();
+  await page.waitForFunction(() => performance.getEntriesByName('plateau:page').length > 0);
+  await page.click('#workspace-fold > summary');
+  await page.fill('#workspace-new', name);
+  await page.click('#workspace-create');
+  await page.waitForFunction((wanted) => document.querySelector('#workspace-name').textContent === wanted, name);
+  await rowsShown(page, 0);
+}

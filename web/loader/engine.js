@@ -13,17 +13,23 @@ export class Engine {
   #events;
   #spawn;
   #unpacker;
+  #used;
   #told = []; // what is wrong with the packed files opened in a row
   #module = null;
+  #workspace = ''; // the one to open
   #worker = null;
   #early = []; // messages from before the first worker
   #ready = false;
+  #restored = false; // from what the browser keeps
+  #state = ''; // of the workspace, as told last
   #settled = () => {};
   #stopped = false;
   #deaths = [];
   #seq = 0;
   #answers = new Map(); // seq -> callback
   #nextId = 1;
+  #held = []; // what came before the first engine was ready
+  #again = false; // a new engine is to read the logs again
   #files = new Map(); // id -> {name, size, file, done, rules, before, packed}
   #reading = 0; // id of the file being read
   #demo = null; // {first, ids, gone}
@@ -32,19 +38,19 @@ export class Engine {
    * @param {import('./events.js').Events} events
    * @param {() => Worker} spawn makes a worker
    * @param {import('./unpack.js').Unpacker} unpacker
+   * @param {(workspace: string) => void} used is told which workspace is open
    */
-  constructor(events, spawn, unpacker) {
+  constructor(events, spawn, unpacker, used = () => {}) {
     this.#events = events;
     this.#spawn = spawn;
     this.#unpacker = unpacker;
+    this.#used = used;
   }
 
-  /**
-   * Starts the engine.
-   * @returns {Promise<void>} until it is ready, or given up
-   */
-  start(module) {
+  /** @returns {Promise<void>} until the engine is ready, or given up */
+  start(module, workspace = '') {
     this.#module = module;
+    this.#workspace = workspace;
     this.#startWorker();
     for (const message of this.#early.splice(0)) this.#worker.postMessage(message);
     return new Promise((resolve) => {
@@ -61,18 +67,25 @@ export class Engine {
    * @param {boolean} asBlob of a Download, the text comes as a Blob in buffers
    */
   command(json, answer, inTurn = false, asBlob = false) {
+    this.#ask({ type: 'command', json, inTurn, asBlob }, answer);
+  }
+
+  #ask(message, answer) {
     if (this.#stopped) {
       queueMicrotask(() => answer(failure(words.engineStopped), []));
       return;
     }
     const seq = ++this.#seq;
     this.#answers.set(seq, answer);
-    this.#post({ type: 'command', seq, json, inTurn, asBlob });
+    this.#post({ ...message, seq });
   }
 
   /** @param {Iterable<File>} files */
   addFiles(files) {
-    for (const file of files) this.#add(this.#nextId++, file);
+    // Numbers are given once it is known which are taken.
+    const list = [...files];
+    if (this.#held) this.#held.push({ count: list.length, act: () => this.addFiles(list) });
+    else for (const file of list) this.#add(this.#nextId++, file);
   }
 
   #add(id, file) {
@@ -80,7 +93,7 @@ export class Engine {
     this.#open(id, true);
   }
 
-  /** Tells of something dropped that cannot be read at all. */
+  /** Something dropped cannot be read at all. */
   refuse(name, why) {
     this.#events.emit('lost', { id: this.#nextId++, name, why });
   }
@@ -88,10 +101,16 @@ export class Engine {
   /** @returns {boolean} false where the demo is on the page already */
   demo() {
     if (this.#demo && (this.#demo.ids === null || this.#demo.ids.size > 0)) return false;
-    this.#demo = { first: this.#nextId, ids: null, gone: new Set() };
+    this.#demo = { first: 0, ids: null, gone: new Set() };
+    if (this.#held) this.#held.push({ count: 0, act: () => this.#firstDemo() });
+    else this.#firstDemo();
+    return true;
+  }
+
+  #firstDemo() {
+    this.#demo.first = this.#nextId;
     this.#nextId += DEMO_IDS;
     this.#runDemo();
-    return true;
   }
 
   /**
@@ -112,6 +131,11 @@ export class Engine {
   rulesOf(id) {
     const f = this.#files.get(id);
     return f ? f.rules : null;
+  }
+
+  /** Puts something about workspaces to the worker, see keep/workspace.js; answer is called once. */
+  workspace(ask, answer) {
+    this.#ask({ type: 'workspace', ask }, answer);
   }
 
   /** Gives a log up; of one that was being read again, what was there stays. */
@@ -140,13 +164,14 @@ export class Engine {
 
   /** How many files wait or are being read. */
   unread() {
-    return [...this.#files.values()].filter((f) => !f.done).length;
+    return (this.#held ?? []).reduce((sum, { count }) => sum + count, [...this.#files.values()].filter((f) => !f.done).length);
   }
 
   /** Tells a new listener how things stand. */
   retell() {
     for (const [id, f] of this.#files) if (!f.done) this.#tellQueued(id, f);
-    if (this.#ready) this.#events.emit('ready', {});
+    if (this.#state) this.#events.emit('workspace', this.#state);
+    if (this.#ready) this.#events.emit('ready', { restored: this.#restored });
     if (this.#stopped) this.#events.emit('stopped', { why: words.engineStopped });
     else this.#askView({ do: 'view' });
   }
@@ -248,15 +273,42 @@ export class Engine {
       this.#died();
     };
     worker.onmessageerror = () => this.#died();
-    worker.postMessage({ type: 'start', module: this.#module });
+    worker.postMessage({ type: 'start', module: this.#module, workspace: this.#workspace });
   }
 
   #hear(data) {
     switch (data.type) {
-      case 'ready':
+      case 'ready': {
         this.#ready = true;
+        const files = data.files ?? [];
+        this.#nextId = Math.max(this.#nextId, ...files.map((id) => id + 1));
+        const held = this.#held;
+        this.#held = null;
         this.#settled();
-        this.#events.emit('ready', {});
+        this.#restored = files.length > 0;
+        this.#events.emit('ready', { restored: this.#restored });
+        if (this.#again) this.#readAgain(new Set(files));
+        this.#again = false;
+        for (const { act } of held ?? []) act();
+        break;
+      }
+      case 'workspace':
+        if (data.state.id !== this.#workspace) this.#used(data.state.id);
+        this.#workspace = data.state.id;
+        this.#state = JSON.stringify(data.state);
+        this.#events.emit('workspace', this.#state);
+        break;
+      case 'fresh':
+        // Logs that wait are read into what is there now.
+        for (const [id, f] of this.#files) if (f.done) this.#files.delete(id);
+        this.#demo = null;
+        this.#nextId = Math.max(this.#nextId, ...data.files.map((id) => id + 1));
+        this.#events.emit('fresh', {});
+        break;
+      case 'opened':
+        this.#reading = 0;
+        this.#files.delete(data.id);
+        this.#events.emit('done', { id: data.id });
         break;
       case 'progress': {
         const { id, bytes, total, rows, rate } = data;
@@ -307,13 +359,16 @@ export class Engine {
     this.#reading = 0;
     this.#failAnswers();
     if (this.#stopped) {
+      const held = this.#held ?? [];
+      this.#held = null;
+      for (const { act } of held) act();
       for (const [id, f] of this.#files) if (!f.done) this.#lose(id, words.engineStopped);
       this.#events.emit('stopped', { why: words.engineStopped });
       this.#settled();
       return;
     }
+    this.#again = true;
     this.#startWorker();
-    this.#readAgain();
   }
 
   #failAnswers() {
@@ -323,8 +378,9 @@ export class Engine {
     for (const answer of answers) answer(json, [], true);
   }
 
-  #readAgain() {
-    const demo = this.#demo;
+  // What the browser kept is there again.
+  #readAgain(there) {
+    const demo = this.#demo?.ids && [...this.#demo.ids].some((id) => there.has(id)) ? null : this.#demo;
     let demoDue = demo !== null && (demo.ids === null || demo.ids.size > 0);
     for (const id of [...this.#files.keys()].sort((a, b) => a - b)) {
       if (demoDue && id > demo.first) {
@@ -333,7 +389,7 @@ export class Engine {
       }
       const f = this.#files.get(id);
       f.before = null; // the new engine has nothing to go back to
-      if (!f.packed) this.#open(id);
+      if (!f.packed && !(f.done && there.has(id))) this.#open(id);
     }
     if (demoDue) this.#runDemo();
   }

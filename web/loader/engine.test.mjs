@@ -8,10 +8,16 @@ import { Events } from './events.js';
 import { words } from './words.js';
 
 class FakeWorker {
+  #files;
   sent = [];
+  /** @param {number[]|null} files that are there again; null: it is not ready yet */
+  constructor(files) {
+    this.#files = files;
+  }
   ended = false;
   postMessage(message) {
     this.sent.push(message);
+    if (message.type === 'start' && this.#files) this.say({ type: 'ready', files: this.#files });
   }
   terminate() {
     this.ended = true;
@@ -33,13 +39,15 @@ const file = (name, size = 10) => ({ name, size });
 const turn = () => new Promise((resolve) => setTimeout(resolve));
 const viewOf = (...ids) => ({ view: { files: ids.map((id) => ({ id })), runs: [] } });
 
-function setUp() {
+function setUp({ files = [], ready = false } = {}) {
   const workers = [];
   const heard = [];
   const events = new Events();
-  events.subscribe((kind, json) => heard.push([kind, JSON.parse(json)]));
+  events.subscribe((kind, json) => {
+    if (kind !== 'ready' || ready) heard.push([kind, JSON.parse(json)]);
+  });
   const engine = new Engine(events, () => {
-    workers.push(new FakeWorker());
+    workers.push(new FakeWorker(files));
     return workers.at(-1);
   });
   return { engine, workers, heard, kinds: () => heard.map(([kind, d]) => (d.id ? `${kind} ${d.id}` : kind)) };
@@ -171,7 +179,7 @@ test('cancelling forgets a file; removing one that is not read yet cancels it', 
 });
 
 test('a new listener is told what waits, and the view', async () => {
-  const { engine, workers, heard, kinds } = setUp();
+  const { engine, workers, heard, kinds } = setUp({ ready: true });
   engine.start({});
   workers[0].say({ type: 'ready' });
   engine.addFiles([file('a.csv'), file('b.csv')]);
@@ -216,4 +224,50 @@ test('giving up a second reading leaves the first, with its rules', () => {
   engine.remove(1);
   assert.deepEqual(workers[0].talk.slice(-2), ['cancel 1', 'command remove']);
   assert.equal(engine.rulesOf(1), null);
+});
+
+test('logs dropped early get numbers that what is there again leaves free', async () => {
+  const { engine, workers, kinds } = setUp({ files: [3, 41] });
+  engine.addFiles([file('a.csv'), file('b.csv')]);
+  assert.equal(engine.unread(), 2);
+  engine.demo();
+  engine.start({}, 'spring');
+  assert.equal(workers[0].sent[0].workspace, 'spring');
+  assert.deepEqual(workers[0].talk, ['start', 'open 42', 'open 43', 'command demo']);
+  assert.equal(JSON.parse(workers[0].sent.at(-1).json).file, 44);
+  await turn();
+  assert.deepEqual(kinds(), ['queued 42', 'queued 43']);
+});
+
+test('after a death, what the browser kept is not read again, and the workspace is the one that was open', async () => {
+  const { engine, workers } = setUp({ files: [1] });
+  engine.start({}, 'spring');
+  workers[0].say({ type: 'workspace', state: { id: 'autumn' } });
+  engine.addFiles([file('a.csv'), file('b.csv')]);
+  workers[0].say({ type: 'view', id: 2, json: '{"files":[]}' });
+  workers[0].say({ type: 'died', why: '' });
+  assert.equal(workers[1].sent[0].workspace, 'autumn');
+  // Neither 2 nor 3 was kept by then.
+  assert.deepEqual(workers[1].talk, ['start', 'open 2', 'open 3']);
+});
+
+test('what is asked of workspaces is answered once; another state forgets the logs of the one before', async () => {
+  const { engine, workers, kinds } = setUp();
+  engine.start({});
+  engine.addFiles([file('a.csv'), file('b.csv'), file('c.plateau')]);
+  workers[0].say({ type: 'view', id: 1, json: '{"files":[]}' });
+  const answers = [];
+  engine.workspace({ do: 'switch', id: 'autumn' }, (json) => answers.push(json));
+  const { seq } = workers[0].sent.find((m) => m.type === 'workspace');
+  workers[0].say({ type: 'fresh', files: [7] });
+  workers[0].say({ type: 'opened', id: 3 });
+  workers[0].say({ type: 'reply', seq, json: '{}', buffers: [] });
+  workers[0].say({ type: 'reply', seq, json: '{}', buffers: [] });
+  await turn();
+  assert.deepEqual(answers, ['{}']);
+  assert.deepEqual(kinds().slice(3), ['done 1', 'view', 'fresh', 'done 3']);
+  assert.equal(engine.rulesOf(1), null, 'its file is not at hand any more');
+  assert.equal(engine.rulesOf(2), '', 'one that waits is');
+  engine.addFiles([file('d.csv')]);
+  assert.equal(workers[0].talk.at(-1), 'open 8');
 });

@@ -7,7 +7,8 @@ export class Events {
   #due = false;
 
   /**
-   * @param {string} kind 'queued', 'progress', 'done', 'view', 'lost', 'ready', 'stopped'
+   * @param {string} kind 'queued', 'progress', 'done', 'view', 'lost', 'ready', 'stopped',
+   *   'workspace', 'fresh'
    * @param {object|string} detail plain data, or JSON already
    */
   emit(kind, detail) {

@@ -33,3 +33,5 @@ export function shelf(key) {
 export const store = shelf('plateau:rules');
 /** The tester and the cells. */
 export const bench = shelf('plateau:bench');
+/** The workspace that was used last. */
+export const used = shelf('plateau:workspace');

@@ -12,6 +12,7 @@ class FakeWorker {
   ended = false;
   postMessage(message) {
     this.sent.push(message);
+    if (message.type === 'start') this.say({ type: 'ready', files: [] });
   }
   terminate() {
     this.ended = true;
@@ -116,7 +117,7 @@ function engineSetUp() {
   const opened = [];
   const gone = [];
   const events = new Events();
-  events.subscribe((kind, json) => heard.push([kind, JSON.parse(json)]));
+  events.subscribe((kind, json) => kind !== 'ready' && heard.push([kind, JSON.parse(json)]));
   const unpacker = { idle: true, open: (id, f, to) => opened.push({ id, file: f, to }), cancel: (id) => gone.push(id) };
   const engine = new Engine(
     events,

@@ -13,6 +13,7 @@ import (
 	"plateau/core/quantity"
 	"plateau/core/tester"
 	"plateau/core/trace"
+	"plateau/core/workspace"
 	"plateau/wasm/app/guard"
 	"plateau/wasm/app/wire"
 )
@@ -51,6 +52,7 @@ type Engine struct {
 	history   history
 	changes   int
 	seq       uint64 // of the slot that was written last
+	packed    map[string]*workspace.Packed
 }
 
 // file is one log that was dropped, read or refused.
@@ -156,6 +158,9 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 		if e.reading != nil && e.reading.id == c.File {
 			e.reading = nil
 		}
+		if c.Quiet {
+			return wire.Reply{}, nil
+		}
 	case "close", "remove", "demo", "cutoff", "tester", "cell", "cells", "drop", "typed", "assign", "void":
 		e.act(c, func() { e.change(c) })
 	case "undo":
@@ -164,6 +169,7 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 		e.redo()
 	case "hash":
 		e.hash(c.File, c.Text)
+		return wire.Reply{}, nil // a view that is not shown would not be sent again
 	case "view":
 		if e.words.Comma != c.DecimalComma {
 			e.words.Comma = c.DecimalComma
@@ -317,65 +323,6 @@ func (e *Engine) findRuns(f *file) {
 		f.fault = &logfile.Fault{File: name, Err: errNoDischarge,
 			Hint: "Plateau needs a stretch in which current flows out of the cell and its voltage falls. Look whether the column of current is the cell’s."}
 	}
-}
-
-// measure works out every run's figures anew: of those that are not in view when
-// they are asked for.
-func (e *Engine) measure() {
-	for _, f := range e.files {
-		for _, r := range f.runs {
-			if r.late = e.far[r.id]; r.late {
-				e.late = true
-				continue
-			}
-			e.measureRun(f, r)
-		}
-	}
-}
-
-// settle works out what was put off.
-func (e *Engine) settle() {
-	if !e.late {
-		return
-	}
-	e.late = false
-	for _, f := range e.files {
-		for _, r := range f.runs {
-			if r.late {
-				e.measureRun(f, r)
-			}
-		}
-	}
-}
-
-// setFar says which runs are not in view.
-func (e *Engine) setFar(runs []string) {
-	e.far = map[string]bool{}
-	for _, id := range runs {
-		e.far[id] = true
-	}
-}
-
-// measureCells works out the runs of some cells anew.
-func (e *Engine) measureCells(changed map[string]bool) {
-	for _, f := range e.files {
-		for _, r := range f.runs {
-			if changed[r.cell] {
-				e.measureRun(f, r)
-			}
-		}
-	}
-	e.checkTyped()
-}
-
-func (e *Engine) measureRun(f *file, r *run) {
-	r.late = false
-	l := e.level(r, e.cutoff)
-	r.whole = e.level(r, 0)
-	r.res, r.err, r.budgets, r.use = l.res, l.err, l.budgets, l.use
-	r.checks = measure.Findings(measure.Facts{Run: r.Run, Results: r.res, Cutoff: e.cutoff, Cell: e.cellNamed(r.cell), Tester: e.spec,
-		Words: e.words, Charge: r.charge, WentBack: f.log.WentBack, WentBackLine: f.log.WentBackLine,
-		Restarts: f.log.Restarts, RestartLine: f.log.RestartLine})
 }
 
 // Bounds of a cut-off in V.

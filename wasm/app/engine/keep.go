@@ -92,6 +92,10 @@ func unpack(l workspace.Log) *file {
 // that it names.
 func (e *Engine) Seal() (slot []byte, keys []string, err error) {
 	d := e.document()
+	// What was packed stays until it is fetched: the log may be another by then.
+	if e.packed == nil {
+		e.packed = map[string]*workspace.Packed{}
+	}
 	for k, f := range e.files {
 		if f.kept == "" {
 			p, err := f.pack()
@@ -99,6 +103,7 @@ func (e *Engine) Seal() (slot []byte, keys []string, err error) {
 				return nil, nil, err
 			}
 			f.kept = p.Key
+			e.packed[p.Key] = p
 		}
 		d.Logs[k].Log = f.kept
 		keys = append(keys, f.kept)
@@ -113,6 +118,10 @@ func (e *Engine) Seal() (slot []byte, keys []string, err error) {
 
 // Blob is a log as it is kept under its key.
 func (e *Engine) Blob(key string) ([]byte, error) {
+	if p := e.packed[key]; p != nil {
+		delete(e.packed, key)
+		return p.Bytes(), nil
+	}
 	for _, f := range e.files {
 		if f.kept == key {
 			p, err := f.pack()
@@ -128,21 +137,29 @@ func (e *Engine) Blob(key string) ([]byte, error) {
 // Kept begins to take over what was kept: the newest whole document of the slots,
 // whose place is returned (-1 for none), and the keys of its logs, which are to be
 // given before [Engine.Restore].
-func (e *Engine) Kept(slots ...[]byte) (which int, keys []string, notes []string) {
-	e.restoring = &restoring{logs: map[string]workspace.Log{}}
+// An error says that what was kept is not to be taken, nor to be written over.
+func (e *Engine) Kept(slots ...[]byte) (which int, keys []string, notes []string, err error) {
+	r := &restoring{logs: map[string]workspace.Log{}}
 	seq, text, which, notes := workspace.Newest(slots...)
-	e.seq = seq
-	if which < 0 {
-		return which, nil, notes
+	if which >= 0 {
+		if err := plain.Unmarshal(text, &r.document); err != nil || r.document.Version > documentVersion {
+			return which, nil, notes, errors.New("what was kept here is of a newer Plateau, and stays as it is: reload the page to have the newest")
+		}
 	}
-	if err := plain.Unmarshal(text, &e.restoring.document); err != nil || e.restoring.document.Version > documentVersion {
-		e.restoring = nil
-		return which, nil, append(notes, "What was kept is of another version of Plateau, and stays as it is: reload the page to have the newest.")
-	}
-	for _, l := range e.restoring.document.Logs {
+	e.seq, e.restoring = seq, r
+	for _, l := range r.document.Logs {
 		keys = append(keys, l.Log)
 	}
-	return which, keys, notes
+	return which, keys, notes, nil
+}
+
+// Files are the numbers of the logs.
+func (e *Engine) Files() []int {
+	var ids []int
+	for _, f := range e.files {
+		ids = append(ids, f.id)
+	}
+	return ids
 }
 
 // restoring is a document on its way in.

@@ -178,8 +178,8 @@ func TestKeptAndSavedAreTheSame(t *testing.T) {
 		t.Fatal(err)
 	}
 	again := &Engine{}
-	which, wanted, notes := again.Kept(nil, slot)
-	if which != 1 || len(notes) != 0 || fmt.Sprint(wanted) != fmt.Sprint(keys) {
+	which, wanted, notes, err := again.Kept(nil, slot)
+	if err != nil || which != 1 || len(notes) != 0 || fmt.Sprint(wanted) != fmt.Sprint(keys) {
 		t.Fatalf("slot %d, keys %d of %d, notes %q", which, len(wanted), len(keys), notes)
 	}
 	for _, key := range wanted {
@@ -196,6 +196,20 @@ func TestKeptAndSavedAreTheSame(t *testing.T) {
 	if again.find(200).sha != strings.Repeat("ab", 32) {
 		t.Error("the hash is lost")
 	}
+	// A log whose hash comes between the two is still there under its old key.
+	f := again.find(202)
+	f.kept = ""
+	_, fresh, err := again.Seal()
+	if err != nil {
+		t.Fatal(err)
+	}
+	again.Do(wire.Command{Do: "hash", File: 202, Text: strings.Repeat("cd", 32)})
+	for _, key := range fresh {
+		if b, err := again.Blob(key); err != nil || len(b) == 0 {
+			t.Errorf("log %s: %v", key, err)
+		}
+	}
+	f.sha, f.kept = "", ""
 	next, nextKeys, err := again.Seal()
 	if err != nil || fmt.Sprint(nextKeys) != fmt.Sprint(keys) || string(next) == string(slot) {
 		t.Errorf("sealed again: error %v, keys %v for %v", err, nextKeys, keys)
@@ -228,7 +242,9 @@ func TestKeptInPart(t *testing.T) {
 		t.Fatal(err)
 	}
 	again := &Engine{}
-	again.Kept(slot, nil)
+	if _, _, _, err := again.Kept(slot, nil); err != nil {
+		t.Fatal(err)
+	}
 	for _, key := range keys {
 		if b, _ := e.Blob(key); e.find(200).kept != key {
 			again.Give(key, b)

@@ -89,7 +89,7 @@ func (p *page) retell() {
 	if t := p.bench.load().Tester; t != nil {
 		makeRanges("voltage", len(t.Voltage))
 		makeRanges("current", len(t.Current))
-		p.set(wire.Command{Do: "tester", Tester: t}, noErrors)
+		p.set(wire.Command{Quiet: true, Do: "tester", Tester: t}, noErrors)
 	}
 	clear(p.recalledCells)
 	p.retellCells()
@@ -104,6 +104,7 @@ func (p *page) sendDue() {
 			p.due = append(p.due, c)
 			continue
 		}
+		c.Quiet = true
 		p.command(c, nil)
 	}
 }

@@ -127,7 +127,7 @@ func (p *page) commitCell(item dom.Element) {
 		c.Name = was
 	}
 	row := p.cellRows[was]
-	row.taken = ""
+	row.taken, p.cellsDue = "", true
 	if c.Name != was && p.cellNamed(c.Name) != nil { // the rest is taken
 		row.taken, c.Name = c.Name, was
 	}
@@ -152,8 +152,12 @@ func (p *page) commitCell(item dom.Element) {
 			}
 		}
 	}
-	delete(p.recalledCells, was)
+	// What is taken back is not to come again from an earlier visit.
+	p.recalledCells[was], p.recalledCells[now] = false, false
 	p.set(wire.Command{Do: "cell", Cell: &c}, func(*wire.View) map[string]string {
+		if row.taken != "" {
+			return map[string]string{"name": row.nameTaken()}
+		}
 		if of := p.cellNamed(now); of != nil {
 			return of.Errors
 		}

@@ -135,7 +135,7 @@ func (p *page) recallCells() {
 		}
 	}
 	if again != nil {
-		p.set(wire.Command{Do: "cells", Cells: again}, noErrors)
+		p.set(wire.Command{Quiet: true, Do: "cells", Cells: again}, noErrors)
 	}
 }
 
@@ -148,10 +148,10 @@ func (p *page) retellCells() {
 		}
 	}
 	if cells != nil {
-		p.set(wire.Command{Do: "cells", Cells: cells}, noErrors)
+		p.set(wire.Command{Quiet: true, Do: "cells", Cells: cells}, noErrors)
 	}
 	if len(p.grid.rows) > 0 {
-		p.set(wire.Command{Do: "typed", Typed: p.grid.rows}, noErrors)
+		p.set(wire.Command{Quiet: true, Do: "typed", Typed: p.grid.rows}, noErrors)
 	}
 }
 
@@ -193,7 +193,7 @@ func (p *page) renderCells() {
 		if row.taken != "" && row.taken != c.Name {
 			taken := *c // the view stays as it came
 			c = &taken
-			errors := map[string]string{"name": "There is a cell “" + row.taken + "” already. Give this one another name, or move its discharges there."}
+			errors := map[string]string{"name": row.nameTaken()}
 			maps.Copy(errors, c.Errors)
 			c.Errors = errors
 		}
@@ -265,6 +265,11 @@ func newCellRow(name, id string) *cellRow {
 	return &cellRow{id: id, item: made(mk("li", with("class=cell", "data-cell="+name),
 		mk("details", nil, mk("summary", nil), mk("div", with("class=cell-form"))),
 		mk("div", with("class=cell-chips"))))}
+}
+
+// nameTaken says that a cell's new name is another's.
+func (row *cellRow) nameTaken() string {
+	return "There is a cell “" + row.taken + "” already. Give this one another name, or move its discharges there."
 }
 
 // fillCell shows what is known of a cell.

@@ -144,6 +144,7 @@ func (p *page) drawn(c *wire.Curves, buffers js.Value) {
 		return
 	}
 	p.columns, p.marks = c.Columns, c.Marks
+	p.curvesDrawn = p.curvesAsked
 	if p.show == resistanceCurves {
 		p.keepCells(slices.Clone(c.Series))
 	}
@@ -176,6 +177,10 @@ func (p *page) showMark(run, text string) {
 		p.legendMade = ""
 		p.onDrawn = func() { p.pointAt(run, text) }
 		p.setShow(voltageCurves)
+		return
+	}
+	if p.curvesDrawn < p.curvesAsked { // its marks are on their way
+		p.onDrawn = func() { p.pointAt(run, text) }
 		return
 	}
 	p.pointAt(run, text)

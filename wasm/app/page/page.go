@@ -31,6 +31,7 @@ type page struct {
 	recalled map[int]bool   // files read by remembered rules
 	lookable map[int]bool   // refused files whose layout can be looked at all the same
 
+	standing   workspaces
 	narrow     narrow
 	show       string // what is drawn, as Command.Show has it
 	axis       string
@@ -80,6 +81,7 @@ type page struct {
 
 	asking      bool // a readout is on its way
 	curvesAsked int
+	curvesDrawn int // the last question that was answered
 }
 
 // waiting is a log that is queued or being read.
@@ -170,8 +172,13 @@ func (p *page) sendText(by string, c wire.Command, then func(text string, buffer
 }
 
 func (p *page) askView() {
+	p.command(wire.Command{Do: "view", DecimalComma: decimalComma()}, nil)
+}
+
+// decimalComma tells whether the reader's locale writes 3,7 for 3.7.
+func decimalComma() bool {
 	number := js.Global().Get("Intl").Get("NumberFormat").New().Call("format", 1.5).String()
-	p.command(wire.Command{Do: "view", DecimalComma: strings.Contains(number, ",")}, nil)
+	return strings.Contains(number, ",")
 }
 
 // event takes what the loader reports.
@@ -240,11 +247,25 @@ func (p *page) event(kind, text string) {
 			alarm(stopped.Why)
 		}
 	case "ready": // a new engine, perhaps, that has not heard of the cut-off and the like
+		var ready struct {
+			Restored bool `json:"restored"`
+		}
 		p.askView()
+		if plain.Unmarshal([]byte(text), &ready) != nil || ready.Restored {
+			break
+		}
 		p.retell()
 		if typed := byID("cutoff").Underlying().Get("value").String(); typed != "" {
-			p.command(wire.Command{Do: "cutoff", Text: typed}, nil)
+			p.command(wire.Command{Do: "cutoff", Text: typed, Quiet: true}, nil)
 		}
+	case "workspace":
+		var w workspaces
+		if plain.Unmarshal([]byte(text), &w) == nil {
+			p.standing = w
+			p.renderWorkspace()
+		}
+	case "fresh":
+		p.takeFresh()
 	}
 }
 
@@ -293,6 +314,7 @@ func (p *page) listen() {
 	on(byID("cutoffs-by"), "change", func(dom.Element) { p.renderCutoffs() })
 	p.listenCurves()
 	p.listenNarrow()
+	p.listenWorkspace()
 	p.listenTester()
 	p.listenCells()
 	p.listenDetails()

@@ -103,6 +103,10 @@ func (p *page) bring() {
 	p.renderResults()
 	p.renderLegend()
 	p.renderChecks()
+	p.renderWorkspace()
+	if e := byID("cutoff"); !hasFocus(e) {
+		setValue(e, v.CutoffText)
+	}
 	p.renderTester()
 	if p.cellsDue {
 		p.renderCells()

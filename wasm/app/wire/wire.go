@@ -9,7 +9,8 @@ type Command struct {
 	//
 	//	open     File, Name, Size: bytes of a log follow through feed
 	//	close    File: the bytes are complete; answers with a View
-	//	cancel   File: forget what was read of it; answers with a View
+	//	cancel   File: forget what was read of it; answers with a View, or, Quiet, with
+	//	         nothing
 	//	remove   File: take the log out; answers with a View
 	//	view     answers with a View
 	//	cutoff   Text: the cut-off as typed, empty for none; answers with a View
@@ -43,7 +44,7 @@ type Command struct {
 	//	         View
 	//	far      Hidden: the runs whose rows are not in view; answers with nothing
 	//	rest     answers with a View that has also what is not in view
-	//	hash     File, Text: the SHA-256 of its file in hex; answers with a View
+	//	hash     File, Text: the SHA-256 of its file in hex; answers with nothing
 	Do string `json:"do"`
 	// Quiet says that the page does this of itself, such as telling a new engine
 	// what it remembers: it cannot be undone apart.
