@@ -12,7 +12,11 @@
 //   copy(text, answer)     answer(done) comes once
 //   workspace(json, answer) what keep/workspace.js can be asked; answer(json) comes
 //                          once; the file of {do: 'save'} is saved
-//   store, bench           see loader/store.js
+//   saveText(text, name, type)
+//   pictures(json, answer) the charts by loader/pictures.js's options as SVG;
+//                          answer(list of wire.Picture in JSON, what went wrong)
+//   savePictures(json, answer) the same in a zip that is saved; answer(what went wrong)
+//   store, bench, post     see loader/store.js
 //   build(element, text), rebuild(element, index, text)   see loader/build.js
 //   subscribe(listener)    listener(kind, json), from the first event on:
 //                          'queued' {id, name, size} · 'ready' {restored} ·
@@ -33,7 +37,8 @@ import { Events } from './loader/events.js';
 import { copy, save } from './loader/give.js';
 import { intake } from './loader/intake.js';
 import { compile, runPage } from './loader/page.js';
-import { bench, store, used } from './loader/store.js';
+import { pictures } from './loader/pictures.js';
+import { bench, post, store, used } from './loader/store.js';
 import { Unpacker } from './loader/unpack.js';
 import { words } from './loader/words.js';
 
@@ -86,8 +91,16 @@ window.plateau = {
   reopen: (id, rules) => engine.reopen(id, rules),
   rulesOf: (id) => engine.rulesOf(id),
   copy: (text, answer) => copy(text).then(answer),
+  saveText: (text, name, type) => save(new Blob([text], { type }), name),
+  savePictures: (json, answer) => savePictures(JSON.parse(json)).then(() => answer(''), (error) => answer(error.message)),
+  pictures: (json, answer) =>
+    drawn(JSON.parse(json)).then(
+      (list) => answer(JSON.stringify(list.map(({ made, caption, alt }) => ({ svg: made, caption, alt }))), ''),
+      (error) => answer('[]', error.message),
+    ),
   store,
   bench,
+  post,
   build,
   rebuild,
   subscribe: (listener) => {
@@ -97,6 +110,21 @@ window.plateau = {
     performance.mark('plateau:page');
   },
 };
+
+const ask = (command) =>
+  new Promise((resolve) => {
+    engine.command(JSON.stringify(command), (json, buffers) => resolve({ reply: JSON.parse(json), buffers }));
+  });
+
+const drawn = (options) => pictures(ask, window.plateau.chart.picture, { format: 'svg', width: 1200, scale: 1, ...options });
+
+async function savePictures(options) {
+  const list = await drawn(options);
+  if (list.length === 0) throw new Error(words.noPictures);
+  const ending = options.format ?? 'svg';
+  const files = list.map(({ name, made }) => ({ name: `${name}.${ending}`, blob: made }));
+  save(await window.plateau.chart.zip(files), `${options.name || 'charts'}.zip`);
+}
 
 intake({ files: add, text: addText, refuse: (name, why) => engine.refuse(name, why), demo });
 boot();

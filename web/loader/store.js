@@ -35,3 +35,5 @@ export const store = shelf('plateau:rules');
 export const bench = shelf('plateau:bench');
 /** The workspace that was used last. */
 export const used = shelf('plateau:workspace');
+/** How posts are written. */
+export const post = shelf('plateau:post');

@@ -1,6 +1,7 @@
 // What the page says of itself when the Go program cannot.
 
 export const words = {
+  noPictures: 'there is nothing to draw yet',
   noWasm:
     'This browser cannot run WebAssembly, which Plateau is written in. Open the page in a current version of Firefox, Chrome, Edge or Safari.',
   notLoaded: (reason) =>

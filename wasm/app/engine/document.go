@@ -26,8 +26,10 @@ type document struct {
 	Cells      []wire.Cell     `json:"cells,omitempty"` // in the order in which they were entered
 	Typed      []wire.TypedRun `json:"typed,omitempty"`
 	Load       wire.Load       `json:"load,omitzero"`
-	Logs       []documentLog   `json:"logs,omitempty"` // in the order of the page
-	Runs       []documentRun   `json:"runs,omitempty"` // of which a person said something
+	Title      string          `json:"title,omitempty"`   // of what is published
+	Private    string          `json:"private,omitempty"` // the person's own notes
+	Logs       []documentLog   `json:"logs,omitempty"`    // in the order of the page
+	Runs       []documentRun   `json:"runs,omitempty"`    // of which a person said something
 }
 
 // documentLog is one log: Log is the key under which it is kept, empty where the
@@ -50,7 +52,7 @@ type documentRun struct {
 
 // document is the state as it is now.
 func (e *Engine) document() document {
-	d := document{Version: documentVersion, Program: Version, Cutoff: e.cutText, Volts: e.cutoff, DemoTester: e.demoTester, Load: e.load}
+	d := document{Version: documentVersion, Program: Version, Cutoff: e.cutText, Volts: e.cutoff, DemoTester: e.demoTester, Load: e.load, Title: e.title, Private: e.private}
 	d.Load.Errors = nil
 	if w := bareTester(e.tester); !reflect.DeepEqual(w, wire.Tester{}) {
 		d.Tester = &w
@@ -142,7 +144,7 @@ func (e *Engine) take(d document, files []*file) {
 	for k := range d.Cells[:min(len(d.Cells), mostCells)] {
 		e.setCell(&d.Cells[k])
 	}
-	e.load = d.Load
+	e.load, e.title, e.private = d.Load, d.Title, d.Private
 	for _, r := range e.all(nil) {
 		e.name(r)
 	}

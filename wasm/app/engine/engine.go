@@ -39,6 +39,8 @@ type Engine struct {
 	cellOrder  []string // as they were entered
 	typedRuns  []typedRun
 	load       wire.Load
+	title      string // of what is published
+	private    string // notes that are not, unless asked for
 	memo       map[string]remembered
 	assigned   map[string]string // runs to cells, where a person said so
 	void       map[string]string // runs to why they do not count
@@ -205,6 +207,9 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 		var a *wire.Answered
 		e.act(c, func() { a = e.answer(c.Load) })
 		return wire.Reply{Answered: a}, nil
+	case "publish":
+		e.act(c, func() { e.entitle(c.Publish) })
+		return wire.Reply{Published: e.publish(c.Publish)}, nil
 	case "details":
 		return e.details(c.Run), nil
 	case "results":

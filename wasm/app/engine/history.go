@@ -59,6 +59,8 @@ func (e *Engine) actOf(c wire.Command) (words, kind string) {
 		return of("forgetting", c.Text)
 	case "typed":
 		return "the typed discharges", "typed"
+	case "publish":
+		return "the title and the notes", "publish"
 	case "load":
 		return "the load", "load"
 	case "assign", "void":

@@ -162,13 +162,14 @@ func (e *Engine) verdict(c cell.Cell, cl cell.Claim, list []entry, pooled compar
 	}
 	w := wire.Verdict{Claim: e.claimWords(c, cl, d), Grade: gradeCodes[v.Grade], Word: v.Grade.String(), Sentence: v.Sentence, Evidence: []wire.Evidence{},
 		BestOf: v.BestOf, Best: ah(v.Best, v.U), Mean: ah(v.Mean, v.MeanU)}
+	u := v.U
+	if cl.Kind == cell.TypicalCapacity {
+		u = v.MeanU
+	}
+	w.Numbers = wire.VerdictNumbers{Best: v.Best, BestU: v.U, Margin: v.Margin, MarginU: u, Chance: v.Chance}
 	if math.IsNaN(v.Margin) {
 		w.Margin.Why = "No discharge can tell."
 	} else {
-		u := v.U
-		if cl.Kind == cell.TypicalCapacity {
-			u = v.MeanU
-		}
 		w.Margin = wire.Figure{Value: e.signed(v.Margin, d), U: e.uncertain(u, d)}
 		w.Share = e.signed(100*v.Margin/cl.Capacity, 1) + " %"
 	}
@@ -193,6 +194,9 @@ func (e *Engine) verdict(c cell.Cell, cl cell.Claim, list []entry, pooled compar
 	return w
 }
 
+// assumedCurrent says that the current of a claim is not the datasheet's own words.
+const assumedCurrent = ", as no other was entered"
+
 func (e *Engine) claimWords(c cell.Cell, cl cell.Claim, d int) string {
 	kind := cl.Kind.String()
 	s := fmt.Sprintf("%s %s Ah at %s A", strings.ToUpper(kind[:1])+kind[1:], e.words.Fixed(cl.Capacity, d), e.significant(cl.Current, 3))
@@ -200,7 +204,7 @@ func (e *Engine) claimWords(c cell.Cell, cl cell.Claim, d int) string {
 		s += ", " + rate
 	}
 	if cl.AssumedCurrent {
-		s += ", as no other was entered"
+		s += assumedCurrent
 	}
 	if cl.Cutoff > 0 {
 		s += ", down to " + e.words.Fixed(cl.Cutoff*c.Cells(), 2) + " V"

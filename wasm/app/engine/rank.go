@@ -134,7 +134,8 @@ func (e *Engine) rankRate(rate compare.Rate, list []entry, f figured, d int, cut
 	mixed := e.mixed(means)
 	for place, k := range order.Ranked {
 		m := means[k]
-		rc := wire.RankedCell{Cell: m.Cell, Colour: colours[m.Cell], Figure: e.meanFigure(m, d), N: m.N, Letters: order.Letters[place]}
+		rc := wire.RankedCell{Cell: m.Cell, Colour: colours[m.Cell], Figure: e.meanFigure(m, d), N: m.N, Letters: order.Letters[place],
+			Mean: m.Mean, U: measure.MeanExpanded(m.Budget)}
 		if e.over(m.runs[0]) {
 			rc.Mark = "over the permitted current"
 		}

@@ -39,6 +39,7 @@ func (e *Engine) view() *wire.View {
 	v.Repeats = e.repeated
 	_, v.ResistanceWhy = e.maps(nil, 2)
 	v.Undo, v.Redo = e.history.acts()
+	v.Title, v.Private = e.title, e.private
 	v.CutoffText, v.Changes = e.cutText, e.changes
 	v.Drawn = e.drawn()
 	return v

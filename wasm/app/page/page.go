@@ -32,6 +32,7 @@ type page struct {
 	lookable map[int]bool   // refused files whose layout can be looked at all the same
 
 	standing   workspaces
+	posting    publishing
 	narrow     narrow
 	show       string // what is drawn, as Command.Show has it
 	axis       string

@@ -52,6 +52,7 @@ func (p *page) listenParts() {
 	p.listenCompare(add("compare", p.compareCommand, p.renderCompared))
 	p.listenRanking(add("ranking", p.rankCommand, p.renderRanked))
 	p.listenLoad(add("load", p.loadCommand, p.renderAnswered))
+	p.listenPublish(add("publish", p.publishCommand, p.renderPublished))
 
 	observer := js.Global().Get("IntersectionObserver").New(callback(func(args []js.Value) {
 		for k := range args[0].Length() {

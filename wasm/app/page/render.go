@@ -107,6 +107,11 @@ func (p *page) bring() {
 	if e := byID("cutoff"); !hasFocus(e) {
 		setValue(e, v.CutoffText)
 	}
+	for id, text := range map[string]string{"post-title": v.Title, "post-private": v.Private} {
+		if e := byID(id); !hasFocus(e) {
+			setValue(e, text)
+		}
+	}
 	p.renderTester()
 	if p.cellsDue {
 		p.renderCells()

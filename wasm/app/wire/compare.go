@@ -78,6 +78,8 @@ type RankedCell struct {
 	// Letters: cells that share one are not told apart.
 	Letters string `json:"letters"`
 	Mark    string `json:"mark,omitempty"` // "over the permitted current", "to 2.00 V"
+	// The same as numbers, for a post.
+	Mean, U float64 `json:"-"`
 }
 
 // RankedOut is a run without a rank.

@@ -44,6 +44,8 @@ type Verdict struct {
 	BestOf   int        `json:"bestOf"`
 	Mean     Figure     `json:"mean"`
 	Evidence []Evidence `json:"evidence"`
+	// The same as numbers, for a post.
+	Numbers VerdictNumbers `json:"-"`
 }
 
 // Evidence is one run as far as it bears on a claim.
@@ -58,3 +60,7 @@ type Evidence struct {
 	// Says why, a sentence.
 	Says string `json:"says"`
 }
+
+// VerdictNumbers are the numbers of a verdict in Ah, and the chance from 0 to 1;
+// NaN where there is none.
+type VerdictNumbers struct{ Best, BestU, Margin, MarginU, Chance float64 }

@@ -42,6 +42,7 @@ type Command struct {
 	//	load     Load; answers with Answered
 	//	undo     takes the last act back; redo does it again; both answer with a
 	//	         View
+	//	publish  Publish; answers with Published
 	//	far      Hidden: the runs whose rows are not in view; answers with nothing
 	//	rest     answers with a View that has also what is not in view
 	//	hash     File, Text: the SHA-256 of its file in hex; answers with nothing
@@ -62,8 +63,9 @@ type Command struct {
 	Run    string  `json:"run,omitempty"`
 	Cells  []Cell  `json:"cells,omitempty"`
 
-	Typed []TypedRun `json:"typed,omitempty"`
-	Load  *Load      `json:"load,omitempty"`
+	Typed   []TypedRun `json:"typed,omitempty"`
+	Load    *Load      `json:"load,omitempty"`
+	Publish *Publish   `json:"publish,omitempty"`
 	// Figure is what cells are compared by. Over takes runs over a cell's
 	// permitted current into the order too.
 	Figure string `json:"figure,omitempty"`
@@ -94,19 +96,20 @@ type Command struct {
 
 // Reply answers one Command. Exactly one of the pointers is set, or Error.
 type Reply struct {
-	View     *View     `json:"view,omitempty"`
-	Curves   *Curves   `json:"curves,omitempty"`
-	Readout  *Readout  `json:"readout,omitempty"`
-	Download *Download `json:"download,omitempty"`
-	Look     *Look     `json:"look,omitempty"`
-	Report   *Report   `json:"report,omitempty"`
-	Details  *Details  `json:"details,omitempty"`
-	Pasted   *Pasted   `json:"pasted,omitempty"`
-	Judged   *Judged   `json:"judged,omitempty"`
-	Compared *Compared `json:"compared,omitempty"`
-	Ranked   *Ranked   `json:"ranked,omitempty"`
-	Answered *Answered `json:"answered,omitempty"`
-	Error    string    `json:"error,omitempty"`
+	View      *View      `json:"view,omitempty"`
+	Curves    *Curves    `json:"curves,omitempty"`
+	Readout   *Readout   `json:"readout,omitempty"`
+	Download  *Download  `json:"download,omitempty"`
+	Look      *Look      `json:"look,omitempty"`
+	Report    *Report    `json:"report,omitempty"`
+	Details   *Details   `json:"details,omitempty"`
+	Pasted    *Pasted    `json:"pasted,omitempty"`
+	Judged    *Judged    `json:"judged,omitempty"`
+	Compared  *Compared  `json:"compared,omitempty"`
+	Ranked    *Ranked    `json:"ranked,omitempty"`
+	Answered  *Answered  `json:"answered,omitempty"`
+	Published *Published `json:"published,omitempty"`
+	Error     string     `json:"error,omitempty"`
 }
 
 // View is everything on the page but the curves.
@@ -140,6 +143,9 @@ type View struct {
 	Redo string `json:"redo,omitempty"`
 	// CutoffText is the cut-off as typed.
 	CutoffText string `json:"cutoffText,omitempty"`
+	// Title is that of what is published, Private the person's own notes.
+	Title   string `json:"title,omitempty"`
+	Private string `json:"private,omitempty"`
 	// Changes counts the changes of state.
 	Changes int `json:"changes,omitempty"`
 	// Drawn is another text where curves are to be drawn anew.
