@@ -112,7 +112,7 @@ thead th { max-width: 9em }
 tr { break-inside: avoid }
 .wide { overflow: visible }
 figure { width: 49%; min-width: 0; margin: 0.5mm 0 }
-img { max-height: 46mm; object-fit: contain; object-position: left; border: 0 }
+img { max-height: 42mm; object-fit: contain; object-position: left; border: 0 }
 figcaption { font-size: 6.5pt }
 }
 `

@@ -131,6 +131,9 @@ func (e *Engine) post(w *wire.Publish, curves bool) publish.Post {
 	for _, c := range judged.Cells {
 		for _, v := range c.Verdicts {
 			n := v.Numbers
+			if w.Format == "report" && (v.Grade == "pass" || v.Grade == "above") {
+				v.Sentence = "" // it says the row again
+			}
 			p.Verdicts = append(p.Verdicts, publish.Verdict{Cell: c.Cell, Claim: strings.Replace(v.Claim, assumedCurrent, "", 1), Grade: v.Grade, Word: v.Word, Sentence: v.Sentence, BestOf: v.BestOf,
 				Best: numberOf(n.Best, n.BestU, "No discharge can tell."), Margin: numberOf(n.Margin, n.MarginU, v.Margin.Why), Chance: numberOf(n.Chance, 0, v.Chance.Why)})
 		}
