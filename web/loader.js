@@ -12,6 +12,8 @@
 //   copy(text, answer)     answer(done) comes once
 //   workspace(json, answer) what keep/workspace.js can be asked; answer(json) comes
 //                          once; the file of {do: 'save'} is saved
+//   reserve(n)             the first of n numbers for logs that are not files
+//   showPicture(img, curves, buffers, title) curves as a picture in an element
 //   saveText(text, name, type)
 //   pictures(json, answer) the charts by loader/pictures.js's options as SVG;
 //                          answer(list of wire.Picture in JSON, what went wrong)
@@ -91,6 +93,8 @@ window.plateau = {
   reopen: (id, rules) => engine.reopen(id, rules),
   rulesOf: (id) => engine.rulesOf(id),
   copy: (text, answer) => copy(text).then(answer),
+  reserve: (n) => engine.reserve(n),
+  showPicture: (img, curves, buffers, title) => showPicture(img, { curves, buffers, show: 'voltage' }, title),
   saveText: (text, name, type) => save(new Blob([text], { type }), name),
   savePictures: (json, answer) => savePictures(JSON.parse(json)).then(() => answer(''), (error) => answer(error.message)),
   pictures: (json, answer) =>
@@ -117,6 +121,12 @@ const ask = (command) =>
   });
 
 const drawn = (options) => pictures(ask, window.plateau.chart.picture, { format: 'svg', width: 1200, scale: 1, ...options });
+
+async function showPicture(img, data, title) {
+  const svg = await window.plateau.chart.picture(data, { format: 'svg', width: 1000, title, alt: img.alt });
+  URL.revokeObjectURL(img.src);
+  img.src = URL.createObjectURL(new Blob([svg], { type: 'image/svg+xml' }));
+}
 
 async function savePictures(options) {
   const list = await drawn(options);

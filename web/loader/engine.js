@@ -80,7 +80,6 @@ export class Engine {
     this.#post({ ...message, seq });
   }
 
-  /** @param {Iterable<File>} files */
   addFiles(files) {
     // Numbers are given once it is known which are taken.
     const list = [...files];
@@ -108,15 +107,18 @@ export class Engine {
   }
 
   #firstDemo() {
-    this.#demo.first = this.#nextId;
-    this.#nextId += DEMO_IDS;
+    this.#demo.first = this.reserve(DEMO_IDS);
     this.#runDemo();
   }
 
+  /** The first of n numbers for logs that are not files. */
+  reserve(n) {
+    this.#nextId += n;
+    return this.#nextId - n;
+  }
+
   /**
-   * Reads a log again.
-   * @param {string} rules a wire.Rules to read it by, or '' for none; they are
-   *   kept with the log
+   * Reads a log again, by a wire.Rules or '' for none, which are kept with it.
    * @returns {boolean} false where no file is at hand, or it is being read
    */
   reopen(id, rules) {
@@ -170,7 +172,7 @@ export class Engine {
   /** Tells a new listener how things stand. */
   retell() {
     for (const [id, f] of this.#files) if (!f.done) this.#tellQueued(id, f);
-    if (this.#state) this.#events.emit('workspace', this.#state);
+    if (this.#state) this.#events.emit('workspace', this.#state); // before all else
     if (this.#ready) this.#events.emit('ready', { restored: this.#restored });
     if (this.#stopped) this.#events.emit('stopped', { why: words.engineStopped });
     else this.#askView({ do: 'view' });
@@ -192,9 +194,7 @@ export class Engine {
     if (this.#stopped) this.#lose(id, words.engineStopped);
   }
 
-  #tellQueued(id, { name, size }) {
-    this.#events.emit('queued', { id, name, size });
-  }
+  #tellQueued(id, { name, size }) { this.#events.emit('queued', { id, name, size }); }
 
   #lose(id, why) {
     const f = this.#files.get(id);

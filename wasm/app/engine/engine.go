@@ -8,6 +8,7 @@ import (
 	"fmt"
 	"strings"
 
+	"plateau/core/link"
 	"plateau/core/logfile"
 	"plateau/core/measure"
 	"plateau/core/quantity"
@@ -39,6 +40,7 @@ type Engine struct {
 	cellOrder  []string // as they were entered
 	typedRuns  []typedRun
 	load       wire.Load
+	linked     linked
 	title      string // of what is published
 	private    string // notes that are not, unless asked for
 	memo       map[string]remembered
@@ -207,6 +209,16 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 		var a *wire.Answered
 		e.act(c, func() { a = e.answer(c.Load) })
 		return wire.Reply{Answered: a}, nil
+	case "link":
+		return wire.Reply{LinkMade: e.link(c.Link)}, nil
+	case "unlink":
+		linked, data := e.unlink(c.Text)
+		return wire.Reply{Linked: linked}, data
+	case "take":
+		if _, err := link.Decode(c.Text); err != nil {
+			return wire.Reply{Error: err.Error()}, nil
+		}
+		e.act(c, func() { e.takeLink(c.Text, c.File) })
 	case "publish":
 		e.act(c, func() { e.entitle(c.Publish) })
 		return wire.Reply{Published: e.publish(c.Publish)}, nil

@@ -59,6 +59,8 @@ func (e *Engine) actOf(c wire.Command) (words, kind string) {
 		return of("forgetting", c.Text)
 	case "typed":
 		return "the typed discharges", "typed"
+	case "take":
+		return "taking in a link", "take"
 	case "publish":
 		return "the title and the notes", "publish"
 	case "load":

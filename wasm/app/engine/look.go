@@ -183,7 +183,7 @@ func (e *Engine) bdf(id int) wire.Reply {
 }
 
 // Version is what a report says of the program.
-const Version = "Plateau 0.2"
+const Version = "Plateau 0.3"
 
 // report is what a person can send to get help, with every digit masked.
 func (e *Engine) report(c wire.Command) wire.Reply {

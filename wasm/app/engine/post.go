@@ -168,8 +168,14 @@ func (e *Engine) postRuns(p *publish.Post, curves bool) {
 			for _, c := range checksOf(r) {
 				run.Checks = append(run.Checks, publish.Check{Severity: c.Severity, Text: c.Text, Safety: c.Safety})
 			}
-			if curves {
+			if curves && len(p.Curves) < mostLinked {
 				c := publish.Curve{Run: len(p.Runs)}
+				if r.Before.Rest { // the voltage before the load
+					c.Q, c.V = append(c.Q, 0), append(c.V, r.Before.V)
+					if r.Trace().HasTemperature() {
+						c.Temp = append(c.Temp, r.Trace().Temperature(r.From-1))
+					}
+				}
 				for point := range r.Points(r.From) {
 					c.Q, c.V = append(c.Q, point.Q), append(c.V, point.V)
 					if r.Trace().HasTemperature() {
@@ -277,7 +283,7 @@ func (e *Engine) postConditions() []publish.Line {
 			text += " to " + other
 		}
 		if known < all {
-			text += fmt.Sprintf(", as far as logs tell: %d of %d", known, all)
+			text += fmt.Sprintf(" (%d of %d logs tell)", known, all)
 		}
 		lines = append(lines, publish.Line{Head: head, Text: text})
 	}

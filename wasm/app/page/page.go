@@ -33,6 +33,7 @@ type page struct {
 
 	standing   workspaces
 	posting    publishing
+	linking    linking
 	narrow     narrow
 	show       string // what is drawn, as Command.Show has it
 	axis       string
@@ -110,6 +111,7 @@ func Start() {
 	p.listen()
 	p.host.Call("subscribe", callback(func(args []js.Value) { p.event(args[0].String(), args[1].String()) }))
 	p.askView()
+	p.openLink()
 }
 
 // command sends a command; then gets the engine's reply, with the buffers of
@@ -316,6 +318,7 @@ func (p *page) listen() {
 	p.listenCurves()
 	p.listenNarrow()
 	p.listenWorkspace()
+	p.listenLink()
 	p.listenTester()
 	p.listenCells()
 	p.listenDetails()

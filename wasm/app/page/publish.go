@@ -105,9 +105,7 @@ func (p *page) listenPublish(one *section) {
 
 // publishCommand asks for the post as it is chosen.
 func (p *page) publishCommand() wire.Command {
-	day := js.Global().Get("Date").New()
-	iso := js.Global().Get("Date").New(day.Call("getTime").Float() - 60_000*day.Call("getTimezoneOffset").Float()).Call("toISOString").String()
-	w := &wire.Publish{Format: chosen("post-format"), Title: value(byID("post-title")), Private: value(byID("post-private")), Day: iso[:min(len(iso), 10)],
+	w := &wire.Publish{Format: chosen("post-format"), Title: value(byID("post-title")), Private: value(byID("post-private")), Day: today(),
 		Aligned: checked(byID("post-aligned")), Brief: checked(byID("post-brief"))}
 	for _, key := range p.posting.choice.Order {
 		if slices.Contains(p.posting.choice.In, key) {
@@ -142,6 +140,7 @@ func (p *page) renderPublished(r wire.Reply, _ js.Value) {
 	}
 	p.renderParts()
 	setWhy("post-why", a.Why)
+	p.askLink()
 	text := a.Text
 	cut := ""
 	if len(text) > mostPreview {
@@ -198,17 +197,22 @@ func (p *page) renderParts() {
 }
 
 func (p *page) copyPost() {
+	p.copyText(p.posting.last.Text, "Copied: "+strconv.Itoa(len([]rune(p.posting.last.Text)))+" characters.", byID("post-text"), byID("post-said"))
+}
+
+// copyText copies a text, and says so; where that is not allowed, that it can be
+// copied from the page.
+func (p *page) copyText(text, done string, from, said dom.Element) {
 	var once js.Func
 	once = callback(func(args []js.Value) {
 		once.Release()
-		said := "Copied: " + strconv.Itoa(len([]rune(p.posting.last.Text))) + " characters."
 		if !args[0].Bool() {
-			said = "The browser does not let the page copy. Mark the text below and copy it with Ctrl+C, or ⌘C."
-			focus(byID("post-text"))
+			done = "The browser does not let the page copy. Mark the text below and copy it with Ctrl+C, or ⌘C."
+			focus(from)
 		}
-		setText(byID("post-said"), said)
+		setText(said, done)
 	})
-	p.host.Call("copy", p.posting.last.Text, once)
+	p.host.Call("copy", text, once)
 }
 
 func (p *page) savePost(a wire.Published) {

@@ -42,6 +42,11 @@ type Command struct {
 	//	load     Load; answers with Answered
 	//	undo     takes the last act back; redo does it again; both answer with a
 	//	         View
+	//	link     Link; answers with LinkMade
+	//	unlink   Text: a link, or what comes behind its "#"; answers with
+	//	         Linked and buffers; changes nothing
+	//	take     Text: a link, File (first free id): what it holds is added to the
+	//	         logs and cells; answers with a View
 	//	publish  Publish; answers with Published
 	//	far      Hidden: the runs whose rows are not in view; answers with nothing
 	//	rest     answers with a View that has also what is not in view
@@ -66,6 +71,7 @@ type Command struct {
 	Typed   []TypedRun `json:"typed,omitempty"`
 	Load    *Load      `json:"load,omitempty"`
 	Publish *Publish   `json:"publish,omitempty"`
+	Link    *Link      `json:"link,omitempty"`
 	// Figure is what cells are compared by. Over takes runs over a cell's
 	// permitted current into the order too.
 	Figure string `json:"figure,omitempty"`
@@ -109,6 +115,8 @@ type Reply struct {
 	Ranked    *Ranked    `json:"ranked,omitempty"`
 	Answered  *Answered  `json:"answered,omitempty"`
 	Published *Published `json:"published,omitempty"`
+	LinkMade  *LinkMade  `json:"linkMade,omitempty"`
+	Linked    *Linked    `json:"linked,omitempty"`
 	Error     string     `json:"error,omitempty"`
 }
 

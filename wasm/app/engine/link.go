@@ -1,0 +1,284 @@
+package engine
+
+import (
+	"bytes"
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"plateau/core/link"
+	"plateau/core/logfile"
+	"plateau/core/publish"
+	"plateau/core/quantity"
+	"plateau/wasm/app/wire"
+)
+
+// mostLinked is of how many discharges a link has the curves.
+const mostLinked = 32
+
+// linked is the writer of the last link, which keeps curves that were thinned.
+type linked struct {
+	of     string
+	writer *link.Writer
+}
+
+// link makes a link of the campaign.
+func (e *Engine) link(w *wire.Link) *wire.LinkMade {
+	out := &wire.LinkMade{Parts: []wire.LinkPart{}}
+	if w == nil {
+		w = &wire.Link{}
+	}
+	if len(e.entries()) == 0 {
+		out.Why = "There is no discharge to link to. Drop a log, or type its figures."
+		return out
+	}
+	o := link.Options{Private: w.Private}
+	for _, p := range link.Parts {
+		for _, key := range w.Out {
+			if key == p.Name {
+				o.Out |= p.Part
+			}
+		}
+	}
+	if s := strings.TrimSpace(w.Tolerance); s != "" {
+		t, err := quantity.Parse(s, quantity.Voltage)
+		if bare, ok := plainNumber(s); ok {
+			t, err = bare/1000, nil
+		}
+		if err != nil || !(t >= 1e-4 && t <= 0.1) {
+			out.ToleranceError = fmt.Sprintf("“%s” is no error of a curve in mV: type one from 0.1 to 100, such as 2.", clip(s))
+		} else {
+			o.Tolerance = t
+		}
+	}
+	if of := fmt.Sprint(e.changes, e.words.Comma, w.Day); e.linked.of != of || e.linked.writer == nil {
+		e.linked = linked{of, link.NewWriter(e.post(&wire.Publish{Day: w.Day}, true))}
+	}
+	fail := func(err error) *wire.LinkMade {
+		out.Why = err.Error()
+		return out
+	}
+	if w.Fit > 0 {
+		fitted, err := e.linked.writer.Fit(w.Fit, o)
+		if err != nil {
+			return fail(err)
+		}
+		o, out.Did, out.Text = fitted.Options, fitted.Did, fitted.Text
+	}
+	size, err := e.linked.writer.Size(o)
+	if err != nil {
+		return fail(err)
+	}
+	if out.Text == "" {
+		if out.Text, err = e.linked.writer.Encode(o); err != nil {
+			return fail(err)
+		}
+	}
+	out.Total = len(out.Text)
+	for _, p := range size.Parts {
+		out.Parts = append(out.Parts, wire.LinkPart{Key: p.Name, Chars: p.Chars, In: p.In})
+	}
+	if size.Points > 0 {
+		out.Curves = fmt.Sprintf("%d points; no sample lies farther than %s mV from the curve.", size.Points, e.significant(1000*size.Tolerance, 2))
+	}
+	return out
+}
+
+// unlink shows what a link holds.
+func (e *Engine) unlink(text string) (*wire.Linked, [][]float64) {
+	p, err := link.Decode(text)
+	if err != nil {
+		return &wire.Linked{Why: err.Error()}, nil
+	}
+	out := &wire.Linked{Title: p.Title, Made: strings.TrimSpace(p.Day + " " + p.Program)}
+	if out.Title == "" {
+		out.Title = "A campaign"
+	}
+	colours := map[string]int{}
+	for k, c := range p.Cells {
+		colours[c.Name] = k
+	}
+	for _, l := range append(p.Conditions, p.Leaders...) {
+		out.Lines = append(out.Lines, wire.LinkedLine{Head: l.Head, Text: l.Text})
+	}
+	if p.Private != "" {
+		out.Lines = append(out.Lines, wire.LinkedLine{Head: "Notes", Text: p.Private})
+	}
+	out.Tables = e.linkedTables(p, colours)
+	for _, r := range p.Runs {
+		for _, c := range r.Checks {
+			out.Notes = append(out.Notes, r.Name+": "+c.Severity+": "+c.Text)
+		}
+	}
+	with := 0
+	var data [][]float64
+	if len(p.Curves) > 0 {
+		out.Curves = &wire.Curves{Axis: "charge", XLabel: "Discharged charge / Ah", YLabel: "Voltage / V", TLabel: "Temperature / °C"}
+		for k, c := range p.Curves {
+			r := p.Runs[c.Run]
+			points := make([]float64, 0, 2*len(c.Q))
+			for j := range c.Q {
+				points = append(points, c.Q[j], c.V[j])
+				out.Curves.XMax = max(out.Curves.XMax, c.Q[j])
+			}
+			out.Curves.Series = append(out.Curves.Series, wire.Series{Run: strconv.Itoa(k), Name: r.Name, Colour: k})
+			data = append(data, points)
+			with++
+		}
+		if p.Tolerance > 0 {
+			out.Curves.Note = "No sample lies farther than " + e.significant(1000*p.Tolerance, 2) + " mV from its curve."
+		}
+	}
+	out.Takes = fmt.Sprintf("%s with a curve come as logs made of it, %d as typed figures; cells that are not there yet come with their datasheets.", plural(with, "discharge"), len(p.Runs)-with)
+	return out, data
+}
+
+// linkedTables are the figures, the verdicts and the ranking of a post.
+func (e *Engine) linkedTables(p publish.Post, colours map[string]int) []wire.LinkedTable {
+	figure := func(n publish.Number, decimals int) wire.Figure {
+		if math.IsNaN(n.Value) {
+			return wire.Figure{Why: n.Why}
+		}
+		value := e.words.Fixed(n.Value, decimals)
+		if n.AtLeast {
+			value = "≥ " + value
+		}
+		return wire.Figure{Value: value, U: e.uncertain(n.U, decimals)}
+	}
+	var tables []wire.LinkedTable
+	runs := wire.Table{Heads: []string{"Discharge", "Current / A", "Capacity / Ah", "Energy / Wh", "Average voltage / V", "Max. temperature / °C"}}
+	for _, r := range p.Runs {
+		mark := ""
+		if r.Over {
+			mark = "over the permitted current"
+		}
+		note := r.Cell
+		if r.Void != "" {
+			note += ": does not count: " + r.Void
+		}
+		runs.Rows = append(runs.Rows, wire.TableRow{Cell: r.Cell, Colour: colours[r.Cell], Head: r.Name, Note: note, Mark: mark,
+			Fields: []wire.Figure{{Value: e.words.Fixed(r.Current, 2)}, figure(r.Capacity, 3), figure(r.Energy, 2), figure(r.Average, 3), figure(r.TempMax, 1)}})
+	}
+	if len(runs.Rows) > 0 {
+		tables = append(tables, wire.LinkedTable{Title: "Figures", Table: runs})
+	}
+	verdicts := wire.Table{Heads: []string{"Cell", "Claim", "Verdict", "Best / Ah", "Margin / Ah"}}
+	for _, v := range p.Verdicts {
+		verdicts.Rows = append(verdicts.Rows, wire.TableRow{Cell: v.Cell, Colour: colours[v.Cell], Head: v.Cell,
+			Fields: []wire.Figure{{Value: v.Claim}, {Value: v.Word}, figure(v.Best, 3), figure(v.Margin, 3)}})
+	}
+	if len(verdicts.Rows) > 0 {
+		tables = append(tables, wire.LinkedTable{Title: "Verdicts on the datasheet", Table: verdicts})
+	}
+	for _, r := range p.Rankings {
+		t := wire.Table{Heads: []string{"Cell", strings.ToUpper(r.Figure[:min(1, len(r.Figure))]) + r.Figure[min(1, len(r.Figure)):] + " / " + r.Unit, "Letters"}}
+		for _, c := range r.Places {
+			t.Rows = append(t.Rows, wire.TableRow{Cell: c.Cell, Colour: colours[c.Cell], Head: c.Cell, Mark: c.Mark, Fields: []wire.Figure{figure(c.Mean, 3), {Value: c.Letters}}})
+		}
+		if len(t.Rows) > 0 {
+			tables = append(tables, wire.LinkedTable{Title: "Ranking by " + r.Figure + " at " + r.Rate, Table: t})
+		}
+	}
+	return tables
+}
+
+// takeLink adds what a link holds to the logs and cells: a curve as the log of a
+// discharge at its mean current, other figures as typed ones.
+func (e *Engine) takeLink(text string, id int) {
+	p, err := link.Decode(text)
+	if err != nil {
+		return
+	}
+	for k := range p.Cells {
+		c := p.Cells[k]
+		if c.Name != "" && e.cells[c.Name] == nil {
+			w := e.linkedCell(c)
+			e.setCell(&w)
+		}
+	}
+	curves := map[int]publish.Curve{}
+	for _, c := range p.Curves {
+		curves[c.Run] = c
+	}
+	rows := []wire.TypedRun{}
+	for _, t := range e.typedRuns {
+		rows = append(rows, t.TypedRun)
+	}
+	for k, r := range p.Runs {
+		c, ok := curves[k]
+		if !ok || !(r.Current > 0) || len(c.Q) < 3 {
+			of := func(n publish.Number) string {
+				if math.IsNaN(n.Value) {
+					return ""
+				}
+				return e.typed(n.Value, 1)
+			}
+			rows = append(rows, wire.TypedRun{Cell: r.Cell, Current: e.typed(r.Current, 1), Capacity: of(r.Capacity), Energy: of(r.Energy), Cutoff: e.typed(r.Cutoff, 1), Void: r.Void})
+			continue
+		}
+		name := r.Name + " (from a link).csv"
+		log, err := logfile.Read(name, strings.NewReader(linkedLog(r, c)))
+		f := e.file(id, name, log, err)
+		f.head = []byte(linkedLog(r, c))
+		f.head = f.head[:min(len(f.head), keptHead)]
+		if log != nil {
+			log.Notes = append(log.Notes, "This log is made of a curve in a link: its time is charge over the mean current.")
+		}
+		e.put(f)
+		for _, run := range f.runs {
+			e.assign(run.id, r.Cell)
+			e.setVoid(run.id, r.Void)
+			e.measureRun(f, run)
+		}
+		id++
+	}
+	e.setTyped(rows)
+}
+
+// restBefore in s is how long before the load the voltage at rest is put: not so
+// long that what half of it holds counts.
+const restBefore = 0.01
+
+// linkedLog is a log made of a curve.
+func linkedLog(r publish.Run, c publish.Curve) string {
+	var b bytes.Buffer
+	b.WriteString("Time / s,Voltage / V,Current / A\n")
+	last := -1.0
+	for k := range c.Q {
+		t := 3600 * c.Q[k] / r.Current
+		amps := r.Current
+		if k == 0 && len(c.Q) > 1 && c.Q[1] == c.Q[0] { // at rest, before the load
+			t, amps = -restBefore, 0
+		}
+		if t <= last && k > 0 {
+			t = last + 1e-3
+		}
+		last = t
+		fmt.Fprintf(&b, "%.4f,%.5f,%.5f\n", t+restBefore, c.V[k], amps)
+	}
+	return b.String()
+}
+
+// linkedCell is a cell of a post as typed.
+func (e *Engine) linkedCell(c publish.Cell) wire.Cell {
+	of := func(x float64) string { return e.typed(x, 1) }
+	w := wire.Cell{Name: c.Name, Model: c.Model, Sample: c.Sample, Size: c.Size, Marking: c.Marking, Mass: of(c.Mass), Price: of(c.Price), Currency: c.Currency,
+		Chemistry: map[string]string{"lithium ion": "ion", "lithium iron phosphate": "phosphate", "lithium titanate": "titanate"}[c.Chemistry],
+		Cutoff:    of(c.Cutoff), ChargeVoltage: of(c.ChargeVoltage), ChargeCurrent: of(c.ChargeCurrent), ChargeEnd: of(c.ChargeEnd), MaxCurrent: of(c.MaxCurrent),
+		Notes: c.Notes, Bought: c.Bought, Lot: c.Lot, DateCode: c.DateCode, Wrapper: c.Wrapper}
+	if c.Series > 1 {
+		w.Series = of(float64(c.Series))
+	}
+	for _, x := range c.Claims {
+		switch x.What {
+		case "rated":
+			w.Rated, w.RatedCurrent, w.RatedCutoff = of(x.Capacity), of(x.Current), of(x.Cutoff)
+		case "minimum":
+			w.Minimum, w.MinimumCurrent, w.MinimumCutoff = of(x.Capacity), of(x.Current), of(x.Cutoff)
+		case "typical":
+			w.Typical, w.TypicalCurrent, w.TypicalCutoff = of(x.Capacity), of(x.Current), of(x.Cutoff)
+		}
+	}
+	return w
+}
