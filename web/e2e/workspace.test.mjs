@@ -227,3 +227,46 @@ test('where the browser keeps nothing, that is said, and all else works', async 
   assert.ok(readFileSync(await download.path()).length > 1000);
   await close();
 });
+
+test('whenever the tab is killed, the last change that was told as kept is there', async () => {
+  const context = await site.browser.newContext();
+  let page = await context.newPage();
+  await page.goto(site.address);
+  await ready(page);
+  await drop(page, [file('Elm 2 A.csv', plain())]);
+  await rowsShown(page, 1);
+  let inWrite = 0;
+  for (let round = 0; round < 10; round += 1) {
+    await page.fill('#cutoff', '');
+    await page.waitForTimeout(250);
+    await kept(page);
+    // One change after the other; which of them are kept is read off at the end.
+    const acts = await page.evaluate(
+      async ([count]) => {
+        const input = document.querySelector('#cutoff');
+        const kept = () => Number(document.querySelector('#workspace').dataset.kept);
+        const base = kept();
+        for (let k = 1; k <= count; k += 1) {
+          input.value = (3 + k / 1000).toFixed(3);
+          input.dispatchEvent(new Event('input', { bubbles: true }));
+          await new Promise((done) => setTimeout(done, Math.random() * 12));
+        }
+        return { kept: kept() - base, saving: /being kept/.test(document.querySelector('#workspace-state').textContent) };
+      },
+      [5 + Math.floor(Math.random() * 20)],
+    );
+    inWrite += acts.saving ? 1 : 0;
+    const cdp = await context.newCDPSession(page);
+    cdp.send('Page.crash').catch(() => {});
+    await page.waitForEvent('crash');
+    await page.close();
+    page = await context.newPage();
+    await page.goto(site.address);
+    await rowsShown(page, 1);
+    await page.waitForFunction(() => document.querySelector('#workspace-state').textContent.includes('is kept'));
+    const there = Math.round((Number((await page.inputValue('#cutoff')) || 3) - 3) * 1000);
+    assert.ok(there >= acts.kept, `round ${round}: change ${acts.kept} was told as kept, ${there} is there`);
+  }
+  assert.ok(inWrite >= 2, `only ${inWrite} of 10 tabs were killed while something was being kept: a weak test`);
+  await context.close();
+});

@@ -18,7 +18,7 @@ const PATIENCE_MS = 5000;
  * @param {object} options.program what wasm/app/keeping.go offers
  * @param {(state: object) => void} options.tell how things stand, after each
  *   change: {kind, why, id, name, list, readOnly, lockWhy, kept, keptWhy, notes};
- *   kept is 'kept', 'saving' or 'not'
+ *   kept is 'kept', 'saving' or 'not', changes how many of the engine's are durable
  * @param {(files: number[]) => void} options.fresh the engine holds another
  *   state: that of a workspace turned to, or a file opened
  */
@@ -28,7 +28,7 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
   let lock = null;
   let seen = 0; // changes that the keeper knows of
   let turning = false;
-  const state = { kind: 'none', why: '', id: FIRST, name: UNNAMED, list: [], readOnly: false, lockWhy: '', kept: 'kept', keptWhy: '', notes: [] };
+  const state = { kind: 'none', why: '', id: FIRST, name: UNNAMED, list: [], readOnly: false, lockWhy: '', kept: 'kept', keptWhy: '', changes: 0, notes: [] };
 
   const call = (name, ...args) => {
     const answer = program[name](...args);
@@ -50,7 +50,7 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
   };
 
   const told = (message) => {
-    if (message.type === 'kept') Object.assign(state, { kept: changes() === seen ? 'kept' : 'saving', keptWhy: '' });
+    if (message.type === 'kept') Object.assign(state, { changes: message.act, kept: changes() === seen ? 'kept' : 'saving', keptWhy: '' });
     else if (message.code !== 'locked') Object.assign(state, { kept: 'not', keptWhy: message.why });
     tell(state);
   };
@@ -155,7 +155,7 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
       if (!keeper || keeper.workspace === null) return;
       Object.assign(state, { kept: 'saving' });
       tell(state);
-      keeper.acted();
+      keeper.acted(now);
     },
 
     /**

@@ -25,6 +25,7 @@ type workspaces struct {
 	LockWhy  string      `json:"lockWhy"`
 	Kept     string      `json:"kept"` // "kept", "saving", "not"
 	KeptWhy  string      `json:"keptWhy"`
+	Changes  int         `json:"changes"` // of View.Changes, as far as they are kept
 	Notes    []string    `json:"notes"`
 }
 
@@ -136,6 +137,7 @@ func (p *page) renderWorkspace() {
 		setAttribute(b, "aria-label", title)
 	}
 	setText(byID("workspace-name"), w.Name)
+	setAttribute(byID("workspace"), "data-kept", strconv.Itoa(w.Changes))
 	state := ""
 	switch {
 	case w.ReadOnly:
