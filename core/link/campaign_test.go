@@ -219,7 +219,7 @@ func TestFit(t *testing.T) {
 		}
 	}
 	// Curves of too many points at any tolerance are left out.
-	q, v := make([]float64, 20_000), make([]float64, 20_000)
+	q, v := make([]float64, mostPoints+1000), make([]float64, mostPoints+1000)
 	for k := range q {
 		q[k], v[k] = float64(k), float64(k%2)
 	}

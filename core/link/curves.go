@@ -92,8 +92,9 @@ func last(c *publish.Curve) int64 {
 }
 
 const (
-	mostCharge = 1e6 // Ah
-	mostSteps  = 1 << 40
+	mostCharge = 1e6     // Ah
+	mostSteps  = 1 << 28 // from nought
+	mostOff    = 1 << 46 // from where a slope of such steps leads
 )
 
 func thinned(c *publish.Curve, tolerance int64, left float64) line {
@@ -205,25 +206,26 @@ func asTheyLie(p *publish.Post, tolerance int64) []line {
 
 // onGrid reads points that lie on the grid, or between two that do.
 func onGrid(list []sample) ([]vertex, bool) {
-	const near = 1e-6
 	var out []vertex
-	whole := func(x float64) bool { return math.Abs(x-math.Round(x)) < near }
+	near := func(x, y float64) bool { return math.Abs(x-y) < 2e-6 } // 2^28 and its last bits
 	var held []sample
 	for k, s := range list {
-		if math.Abs(s.y) > mostSteps || !whole(s.x) {
+		x, y := math.Round(s.x), math.Round(s.y)
+		if math.Abs(s.y) > mostSteps || !near(s.x, x) {
 			return nil, false
 		}
 		if n := len(held); n > 0 && k+1 < len(list) {
-			a, b := held[n-1], list[k+1]
-			if b.x > a.x && math.Abs(a.y+(b.y-a.y)*(s.x-a.x)/(b.x-a.x)-s.y) < near {
+			// Whole charges, since what they are off by counts as often as it is steep.
+			a, b := held[n-1], sample{math.Round(list[k+1].x), list[k+1].y}
+			if b.x > a.x && near(a.y+float64((b.y-a.y)*(x-a.x)/(b.x-a.x)), s.y) {
 				continue
 			}
 		}
-		if !whole(s.y) {
+		if !near(s.y, y) {
 			return nil, false
 		}
-		held = append(held, s)
-		out = append(out, vertex{int(math.Round(s.x)), int(math.Round(s.y))})
+		held = append(held, sample{x, y})
+		out = append(out, vertex{int(x), int(y)})
 	}
 	return out, true
 }

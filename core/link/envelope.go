@@ -43,7 +43,22 @@ func base64(b []byte) string {
 	return string(s)
 }
 
-func value(c byte) int { return strings.IndexByte(letters, c) }
+// value is a letter's number; -1 for none.
+func value(c byte) int {
+	switch {
+	case c >= 'A' && c <= 'Z':
+		return int(c - 'A')
+	case c >= 'a' && c <= 'z':
+		return int(c-'a') + 26
+	case c >= '0' && c <= '9':
+		return int(c-'0') + 52
+	case c == '-':
+		return 62
+	case c == '_':
+		return 63
+	}
+	return -1
+}
 
 // bytesOf reads base64. Bits left over are nought, or the text was not made by
 // base64.

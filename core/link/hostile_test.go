@@ -64,7 +64,7 @@ func TestFlipsBehindTheChecksum(t *testing.T) {
 	m := rand.New(rand.NewPCG(5, 5))
 	taken := 0
 	for id := textPart; id <= temperaturePart; id++ {
-		for range 300 {
+		for range 100 {
 			damaged := []byte{}
 			for other := textPart; other <= temperaturePart; other++ {
 				data := bytes.Clone(parts[uint64(other)])
@@ -89,7 +89,9 @@ func TestFlipsBehindTheChecksum(t *testing.T) {
 			}
 		}
 	}
-	t.Log(taken, "of 1500 were taken")
+	if taken == 0 || taken == 500 {
+		t.Error(taken, "of 500 were taken: nothing was tried")
+	}
 }
 
 func raw(body []byte, id int, data []byte) []byte {

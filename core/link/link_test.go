@@ -99,7 +99,7 @@ func (m maker) post() publish.Post {
 	p.Curves = nil
 	p.Tolerance = 0
 	for k := range p.Runs {
-		if m.IntN(4) == 0 {
+		if m.IntN(10) == 0 {
 			p.Curves = append(p.Curves, m.curve(k))
 		}
 	}
@@ -224,6 +224,7 @@ func TestRoundTrip(t *testing.T) {
 	if testing.Short() {
 		n = 200
 	}
+	curves := 0
 	for seed := range n {
 		m := maker{rand.New(rand.NewPCG(uint64(seed), 1))}
 		p := m.post()
@@ -246,6 +247,10 @@ func TestRoundTrip(t *testing.T) {
 		if err != nil || again != text {
 			t.Fatalf("%d: another link of what a link holds (%v), %d and %d characters", seed, err, len(again), len(text))
 		}
+		curves += len(got.Curves)
+	}
+	if curves < n/10 {
+		t.Error("only", curves, "curves were tried")
 	}
 }
 

@@ -48,7 +48,7 @@ func (c *codec) points(list *[]vertex, n int) {
 	y := int64(0)
 	for k := range p {
 		off := int64(p[k].y) - y
-		if c.int(&off); off > mostSteps || off < -mostSteps {
+		if c.int(&off); off > mostOff || off < -mostOff {
 			c.fail("a curve has an impossible step")
 			off = 0
 		}
