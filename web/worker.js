@@ -208,7 +208,12 @@ function hash(id, file) {
     } catch {
       // It was moved meanwhile: its figures stand without.
     }
-    if (!dead) await guarded(() => workspace.changed());
+    if (!dead) {
+      await guarded(() => {
+        if (workspace.state.kind !== 'none') self.plateauEngine.prepare(id);
+        workspace.changed();
+      });
+    }
   });
 }
 

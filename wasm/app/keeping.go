@@ -13,6 +13,7 @@ import (
 //
 //	changes()            how often it has changed
 //	seal()               {doc, logs}: the document for a slot, the keys of its logs
+//	prepare(id)          packs a log, so that seal() has less to do
 //	blob(key)            a log's bytes
 //	kept(slotA, slotB)   {which, logs, notes}: which slot is taken (-1 for none),
 //	                     the keys of its logs, which are to be given
@@ -29,6 +30,9 @@ func offerKeeping(offer map[string]any) {
 		"seal": func([]js.Value) (map[string]any, error) {
 			slot, keys, err := eng.Seal()
 			return map[string]any{"doc": bytesOut(slot), "logs": textsOut(keys)}, err
+		},
+		"prepare": func(args []js.Value) (map[string]any, error) {
+			return map[string]any{}, eng.Prepare(args[0].Int())
 		},
 		"blob": func(args []js.Value) (map[string]any, error) {
 			b, err := eng.Blob(args[0].String())

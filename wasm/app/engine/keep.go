@@ -92,18 +92,9 @@ func unpack(l workspace.Log) *file {
 // that it names.
 func (e *Engine) Seal() (slot []byte, keys []string, err error) {
 	d := e.document()
-	// What was packed stays until it is fetched: the log may be another by then.
-	if e.packed == nil {
-		e.packed = map[string]*workspace.Packed{}
-	}
 	for k, f := range e.files {
-		if f.kept == "" {
-			p, err := f.pack()
-			if err != nil {
-				return nil, nil, err
-			}
-			f.kept = p.Key
-			e.packed[p.Key] = p
+		if err := e.prepare(f); err != nil {
+			return nil, nil, err
 		}
 		d.Logs[k].Log = f.kept
 		keys = append(keys, f.kept)
@@ -114,6 +105,31 @@ func (e *Engine) Seal() (slot []byte, keys []string, err error) {
 	}
 	e.seq++
 	return workspace.Seal(e.seq, text), keys, nil
+}
+
+// Prepare packs one log, so that sealing need not pack many at once.
+func (e *Engine) Prepare(id int) error {
+	if f := e.find(id); f != nil {
+		return e.prepare(f)
+	}
+	return nil
+}
+
+// prepare packs a log that has no key yet. What was packed stays until it is
+// fetched: the log may be another by then.
+func (e *Engine) prepare(f *file) error {
+	if f.kept != "" {
+		return nil
+	}
+	p, err := f.pack()
+	if err != nil {
+		return err
+	}
+	if e.packed == nil {
+		e.packed = map[string]*workspace.Packed{}
+	}
+	f.kept, e.packed[p.Key] = p.Key, p
+	return nil
 }
 
 // Blob is a log as it is kept under its key.
@@ -275,7 +291,7 @@ func (e *Engine) OpenFile(name string, b []byte) (notes []string, err error) {
 	used := map[int]bool{}
 	for _, l := range d.Logs {
 		for k, from := range w.Logs {
-			if from.Key == l.Log && !used[k] {
+			if from.Key == l.Log { // the same log twice is kept once
 				used[k] = true
 				f := unpack(from)
 				f.id = l.ID

@@ -262,3 +262,40 @@ func TestKeptInPart(t *testing.T) {
 		t.Error("no view")
 	}
 }
+
+// A log dropped twice is kept once, and comes back as two.
+func TestTheSameLogTwice(t *testing.T) {
+	e := &Engine{}
+	for id := 1; id <= 2; id++ {
+		drop(e, id, "Elm 2 A.csv", straight(2, 300))
+	}
+	want := shown(t, e)
+	slot, keys, err := e.Seal()
+	if err != nil || len(keys) != 2 || keys[0] != keys[1] {
+		t.Fatalf("keys %q, error %v", keys, err)
+	}
+	again := &Engine{}
+	if _, _, _, err := again.Kept(slot, nil); err != nil {
+		t.Fatal(err)
+	}
+	b, err := e.Blob(keys[0])
+	if err != nil {
+		t.Fatal(err)
+	}
+	again.Give(keys[0], b)
+	again.Restore()
+	if got := shown(t, again); got != want {
+		t.Errorf("kept: %s", differ(got, want))
+	}
+	saved, err := e.SaveFile()
+	if err != nil {
+		t.Fatal(err)
+	}
+	third := &Engine{}
+	if notes, err := third.OpenFile("x.plateau", saved); err != nil || len(notes) > 0 {
+		t.Fatalf("notes %q, error %v", notes, err)
+	}
+	if got := shown(t, third); got != want {
+		t.Errorf("saved: %s", differ(got, want))
+	}
+}
