@@ -88,7 +88,7 @@ func newSpan(list []sample, tolerance float64, steps int, loose bool) *span {
 			}
 			x := a.x
 			if b.y != a.y {
-				x += (passed - a.y) / (b.y - a.y) * (b.x - a.x)
+				x += float64((passed - a.y) / (b.y - a.y) * (b.x - a.x))
 			}
 			mark[min(max(int(x), from), to)] = true
 		}

@@ -269,7 +269,7 @@ func TestLaterAdditions(t *testing.T) {
 
 // What does not go into a link is said, and nothing is made of it.
 func TestTooMuch(t *testing.T) {
-	q, v := make([]float64, 20_000), make([]float64, 20_000)
+	q, v := make([]float64, mostPoints+1000), make([]float64, mostPoints+1000)
 	for k := range q {
 		q[k], v[k] = float64(k), float64(k%2)
 	}

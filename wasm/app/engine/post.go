@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"plateau/core/claim"
+	"plateau/core/link"
 	"plateau/core/measure"
 	"plateau/core/publish"
 	"plateau/core/quantity"
@@ -73,6 +74,11 @@ func (e *Engine) publish(w *wire.Publish) *wire.Published {
 		o.Words.Comma = true
 	}
 	post := e.post(w, w.Format == "json")
+	for k := range post.Curves { // what it takes to draw them
+		c := &post.Curves[k]
+		c.Q, c.V = link.Thin(c.Q, c.V, link.DefaultTolerance)
+		c.Temp, post.Tolerance = nil, link.DefaultTolerance
+	}
 	var b bytes.Buffer
 	var err error
 	if w.Format == "report" {
