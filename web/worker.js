@@ -198,12 +198,14 @@ function later(act) {
 
 /** Works out the SHA-256 of a log's file, by which it can be told again. */
 function hash(id, file) {
+  // In another state the number is another log's.
+  const began = workspace.era;
   hashing = hashing.then(async () => {
     try {
       if (self.crypto?.subtle && file.size <= HASHED && !dead) {
         const digest = new Uint8Array(await self.crypto.subtle.digest('SHA-256', await file.arrayBuffer()));
         const hex = Array.from(digest, (b) => b.toString(16).padStart(2, '0')).join('');
-        if (!dead) await guarded(() => ask(JSON.stringify({ do: 'hash', file: id, text: hex })));
+        if (!dead && workspace.era === began) await guarded(() => ask(JSON.stringify({ do: 'hash', file: id, text: hex })));
       }
     } catch {
       // It was moved meanwhile: its figures stand without.

@@ -28,6 +28,8 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
   let lock = null;
   let seen = 0; // changes that the keeper knows of
   let turning = false;
+  let entering = Promise.resolve(); // into what another tab gave
+  let era = 0; // counts the states that the engine has held
   const state = { kind: 'none', why: '', id: FIRST, name: UNNAMED, list: [], readOnly: false, lockWhy: '', kept: 'kept', keptWhy: '', changes: 0, notes: [] };
 
   const call = (name, ...args) => {
@@ -37,10 +39,16 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
     return answer;
   };
 
+  const take = (name, bytes) => {
+    era += 1;
+    return [...call('openFile', name, bytes).notes];
+  };
+
   const engine = {
     seal: () => call('seal'),
     blob: (key) => call('blob', key).bytes,
     async restore({ slots, blob }) {
+      era += 1;
       const { which, logs, notes } = call('kept', slots[0], slots[1]);
       for (const key of new Set(logs)) call('give', key, key === '' ? null : await blob(key));
       call('restore');
@@ -88,7 +96,7 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
   }
 
   async function enter(id) {
-    Object.assign(state, { id, readOnly: !lock.held, lockWhy: '', kept: 'kept', keptWhy: '', notes: [] });
+    Object.assign(state, { id, lockWhy: '', kept: 'kept', keptWhy: '', notes: [] });
     try {
       await keeper.open(id, { readOnly: !lock.held, anyway: true });
     } catch (error) {
@@ -97,15 +105,17 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
     }
     await list();
     seen = changes();
+    state.readOnly = !lock.held;
   }
 
   async function locked(id, message) {
     if (id !== state.id) return;
     if (message.held && state.readOnly) {
       turning = true;
-      await enter(id).finally(() => {
+      entering = enter(id).finally(() => {
         turning = false;
       });
+      await entering;
       fresh(call('files').list);
     } else if (!message.held) {
       Object.assign(state, { readOnly: true, lockWhy: message.why ?? '' });
@@ -115,6 +125,10 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
 
   return {
     state,
+
+    get era() {
+      return era;
+    },
 
     /**
      * Opens the store and the workspace. Never rejects.
@@ -184,6 +198,7 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
           break;
         case 'here':
           await lock.takeOver();
+          await entering;
           break;
       }
       tell(state);
@@ -210,7 +225,7 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
         const made = await keeper.create(fitting);
         await turn(made);
         try {
-          state.notes = [...call('openFile', file.name, bytes).notes];
+          state.notes = take(file.name, bytes);
         } catch (error) {
           await turn(before);
           await keeper.remove(made);
@@ -219,7 +234,7 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
           throw error;
         }
       } else {
-        state.notes = [...call('openFile', file.name, bytes).notes];
+        state.notes = take(file.name, bytes);
       }
       fresh(call('files').list);
       tell(state);
