@@ -27,6 +27,7 @@ const legend = (page) =>
 
 test('hovering reads every curve at the same abscissa', async () => {
   const { page, errors, close } = await withTwo();
+  await page.evaluate(() => document.querySelector('#chart').scrollIntoView({ block: 'center', behavior: 'instant' }));
   const box = await page.locator('#chart').boundingBox();
   await page.mouse.move(box.x + box.width * 0.15, box.y + box.height / 2);
   await page.waitForFunction(() => /at .* Ah/.test(document.querySelector('#readout-x').textContent));
@@ -76,6 +77,7 @@ test('axes, legend and zoom', async () => {
   assert.equal(drawn.series, 1);
 
   await page.evaluate(() => document.querySelector('#curves').scrollIntoView({ behavior: 'instant' }));
+  await page.evaluate(() => document.querySelector('#chart').scrollIntoView({ block: 'center', behavior: 'instant' }));
   const box = await page.locator('#chart').boundingBox();
   await page.mouse.move(box.x + box.width / 2, box.y + box.height / 3);
   for (let k = 0; k < 5; k += 1) {
