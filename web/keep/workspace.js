@@ -12,6 +12,8 @@ const UNNAMED = 'My workspace';
 /** Bytes of a saved file at most. */
 const LARGEST = 1 << 30;
 const PATIENCE_MS = 5000;
+/** After an act, in which what the page asks for about it goes first. */
+const QUIET_MS = 300;
 
 /**
  * @param {object} options
@@ -142,7 +144,7 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
         store = await Promise.race([openStore({ name: 'plateau', scope }), late]);
         Object.assign(state, { kind: store.kind, why: store.why });
         if (store.kind === 'none') return [];
-        keeper = createKeeper({ store, engine, tell: told });
+        keeper = createKeeper({ store, engine, tell: told, later: (act) => scope.setTimeout(act, QUIET_MS) });
         const there = await store.workspaces();
         await turn(there.includes(id) ? id : FIRST);
         return [...call('files').list];
