@@ -4,6 +4,7 @@ import (
 	"encoding/csv"
 	"encoding/json"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -98,5 +99,27 @@ func TestPublishRefuses(t *testing.T) {
 	bad := wire.Publish{Format: "report", Picture: []wire.Picture{{SVG: "<svg xmlns='http://www.w3.org/2000/svg'><script>1</script></svg>", Caption: "x", Alt: "y"}}}
 	if reply, _ := e.Do(wire.Command{Do: "publish", Publish: &bad}); reply.Published.Why == "" {
 		t.Error("a picture with a script is taken")
+	}
+}
+
+// A report leaves out of the method which run can prove what, and nothing else.
+func TestReportShortensTheMethod(t *testing.T) {
+	e := &Engine{}
+	e.Do(wire.Command{Do: "demo", File: 1})
+	whole := e.post(&wire.Publish{Format: "markdown"}, false).Method
+	short := e.post(&wire.Publish{Format: "report"}, false).Method
+	var left []string
+	for _, s := range whole {
+		if !slices.Contains(short, s) {
+			left = append(left, s)
+		}
+	}
+	if len(left) != sidesMany || len(short)+sidesMany != len(whole) {
+		t.Fatalf("left out: %q", left)
+	}
+	for k, begins := range []string{"A run at a higher current", "A run that went below", "Currents within"} {
+		if !strings.HasPrefix(left[k], begins) {
+			t.Errorf("left out: %q", left[k])
+		}
 	}
 }

@@ -117,9 +117,13 @@ func (p *page) publishCommand() wire.Command {
 
 // settleParts fills in the usual choice where nobody has chosen yet, and parts
 // that there were not at an earlier visit.
-func (p *page) settleParts() {
-	c := &p.posting.choice
-	for _, part := range p.posting.parts {
+func (p *page) settleParts() { p.posting.choice = p.posting.settled() }
+
+// settled is the choice with the usual one where nobody has chosen.
+func (g *publishing) settled() postChoice {
+	c := g.choice
+	c.Order, c.In = slices.Clone(c.Order), slices.Clone(c.In)
+	for _, part := range g.parts {
 		if !slices.Contains(c.Order, part.Key) {
 			c.Order = append(c.Order, part.Key)
 			if part.Usual {
@@ -127,6 +131,7 @@ func (p *page) settleParts() {
 			}
 		}
 	}
+	return c
 }
 
 func (p *page) renderPublished(r wire.Reply, _ js.Value) {
@@ -160,15 +165,7 @@ func (p *page) renderParts() {
 	for _, part := range p.posting.parts {
 		titles[part.Key] = part
 	}
-	c := postChoice{Order: slices.Clone(p.posting.choice.Order), In: slices.Clone(p.posting.choice.In)}
-	for _, part := range p.posting.parts {
-		if !slices.Contains(c.Order, part.Key) {
-			c.Order = append(c.Order, part.Key)
-			if part.Usual {
-				c.In = append(c.In, part.Key)
-			}
-		}
-	}
+	c := p.posting.settled()
 	var rows []markup
 	for k, key := range c.Order {
 		part, ok := titles[key]
