@@ -20,11 +20,11 @@ export default [
   },
   {
     files: ['loader.js', 'chart.js', 'loader/**', 'chart/**', 'shared/**'],
-    languageOptions: { globals: { ...globals.browser, Go: 'readonly' } },
+    languageOptions: { globals: { ...globals.browser, Go: 'readonly', PARTS: 'readonly' } },
   },
   {
     files: ['worker.js', 'unpack-worker.js'],
-    languageOptions: { globals: globals.worker },
+    languageOptions: { globals: { ...globals.worker, PARTS: 'readonly' } },
   },
   {
     files: ['**/*.mjs', 'eslint.config.js', 'stylelint.config.js'],

@@ -39,6 +39,7 @@ import { Events } from './loader/events.js';
 import { copy, save } from './loader/give.js';
 import { intake } from './loader/intake.js';
 import { compile, runPage } from './loader/page.js';
+import { script, worker } from './loader/parts.js';
 import { pictures } from './loader/pictures.js';
 import { bench, post, store, used } from './loader/store.js';
 import { Unpacker } from './loader/unpack.js';
@@ -46,10 +47,10 @@ import { words } from './loader/words.js';
 
 const events = new Events();
 const unpacker = new Unpacker(
-  () => new Worker('unpack-worker.js', { name: 'plateau unpack' }),
+  () => worker('unpack-worker.js', { name: 'plateau unpack' }),
   () => compile('unpack.wasm'),
 );
-const engine = new Engine(events, () => new Worker('worker.js', { name: 'plateau engine' }), unpacker, (id) => used.write(id === 'first' ? '' : id));
+const engine = new Engine(events, () => worker('worker.js', { name: 'plateau engine' }), unpacker, (id) => used.write(id === 'first' ? '' : id));
 let pasted = 0;
 let shown = false; // whether the Go page has taken over #status
 
@@ -164,16 +165,6 @@ async function boot() {
   } catch (error) {
     fault(words.notLoaded(error.message));
   }
-}
-
-function script(src) {
-  return new Promise((resolve, reject) => {
-    const element = document.createElement('script');
-    element.src = src;
-    element.onload = resolve;
-    element.onerror = reject;
-    document.head.append(element);
-  });
 }
 
 // Stands in for the chart, so that the Go page need not know.

@@ -12,7 +12,7 @@ const PROGRESS_EVERY_MS = 100;
 
 self.onmessage = async ({ data: { module, file } }) => {
   try {
-    self.importScripts('wasm_exec.js');
+    self.importScripts(PARTS['wasm_exec.js']);
     const program = await runGo(module);
     program.ended.then(die);
     const { told, error } = self.plateauUnpack(file.name, file.size, host(file));

@@ -82,7 +82,7 @@ self.onmessage = ({ data }) => {
 
 async function start(module, id) {
   try {
-    self.importScripts('wasm_exec.js');
+    self.importScripts(PARTS['wasm_exec.js']);
     self.plateauEngineReady = () => {
       ready = true;
     };

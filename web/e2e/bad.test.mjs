@@ -117,7 +117,7 @@ test('when the engine dies it starts anew, and the other logs stay', async () =>
   const context = await site.browser.newContext();
   const page = await context.newPage();
   // The worker as it is, but with its memory in reach of the test.
-  await page.route('**/worker.js', async (route) => {
+  await page.route('**/parts/worker.*.js', async (route) => {
     const response = await route.fetch();
     const hook = `{const make = WebAssembly.instantiate; WebAssembly.instantiate = async (...args) => {
       const made = await make(...args); self.testMemory = made.exports.mem; return made; };}\n`;

@@ -71,6 +71,9 @@ export async function open({ dist = process.env.PLATEAU_DIST ?? join(web, 'dist'
   }
 }
 
+/** The name of a part of the site without the hash in it. */
+export const plainName = (path) => path.replace(/^.*\//, '').replace(/\.[0-9a-f]{12}\./, '.');
+
 async function announced(server) {
   const lines = createInterface({ input: server.stdout });
   const timeout = AbortSignal.timeout(START_MS);
@@ -87,7 +90,7 @@ async function announced(server) {
 }
 
 async function visit(browser, address, options) {
-  const context = await browser.newContext(options);
+  const context = await browser.newContext({ serviceWorkers: 'block', ...options });
   const page = await context.newPage();
   const errors = [];
   const requests = [];

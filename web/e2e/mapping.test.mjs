@@ -264,7 +264,7 @@ test('without storage the panel works, and rules are remembered until the page i
 test('rules outlive the engine', async () => {
   const context = await site.browser.newContext();
   const page = await context.newPage();
-  await page.route('**/worker.js', async (route) => {
+  await page.route('**/parts/worker.*.js', async (route) => {
     const response = await route.fetch();
     const hook = `{const make = WebAssembly.instantiate; WebAssembly.instantiate = async (...args) => {
       const made = await make(...args); self.testMemory = made.exports.mem; return made; };}\n`;

@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { after, before, test } from 'node:test';
 import { gzipSync } from 'node:zlib';
-import { open } from './harness.mjs';
+import { open, plainName } from './harness.mjs';
 import { drop, file, plain, plainTruth, rowsShown } from './logs.mjs';
 import { ods, xlsx, zip } from './pack.mjs';
 
@@ -70,7 +70,7 @@ test('packed logs and sheets give the figures of the plain log', async () => {
   assert.doesNotMatch(await faultOf(page), /MACOSX|About/);
   assert.equal(await page.locator('#logs li.waiting').count(), 0);
   const asked = [...new Set(requests.map((url) => new URL(url).pathname))];
-  assert.ok(asked.includes('/unpack.wasm') && asked.includes('/unpack-worker.js'));
+  for (const part of ['unpack.wasm', 'unpack-worker.js']) assert.ok(asked.some((path) => plainName(path) === part), part);
   assert.deepEqual(requests.filter((url) => !url.startsWith(site.address)), [], 'nothing is sent');
   assert.deepEqual(errors, []);
   assert.equal(page.workers().length, 1, 'the workers that opened them have ended');
@@ -83,7 +83,7 @@ test('while a packed file is opened its entry waits and can be stopped; plain lo
   const held = new Promise((resolve) => {
     release = resolve;
   });
-  await page.route('**/unpack.wasm', async (route) => {
+  await page.route('**/parts/unpack.*.wasm', async (route) => {
     await held;
     await route.continue();
   });
@@ -128,7 +128,7 @@ for (const [name, content, message] of bad) {
 test('a fault of the program that opens them is told, and the next file is opened', async () => {
   const { page, close } = await site.page();
   let broken = true;
-  await page.route('**/unpack-worker.js', async (route) => {
+  await page.route('**/parts/unpack-worker.*.js', async (route) => {
     const response = await route.fetch();
     const hook = broken ? 'FileReaderSync.prototype.readAsArrayBuffer = () => { WebAssembly = null; postMessage({type: "died", why: "test"}); for (;;); };\n' : '';
     await route.fulfill({ response, body: hook + (await response.text()) });
@@ -145,7 +145,7 @@ test('a fault of the program that opens them is told, and the next file is opene
 test('when the engine dies the logs out of packed files are read again', async () => {
   const context = await site.browser.newContext();
   const page = await context.newPage();
-  await page.route('**/worker.js', async (route) => {
+  await page.route('**/parts/worker.*.js', async (route) => {
     const response = await route.fetch();
     const hook = `{const make = WebAssembly.instantiate; WebAssembly.instantiate = async (...args) => {
       const made = await make(...args); self.testMemory = made.exports.mem; return made; };}\n`;
@@ -160,7 +160,7 @@ test('when the engine dies the logs out of packed files are read again', async (
   await drop(page, [file('after.csv', plain())]);
   await rowsShown(page, 3);
   assert.deepEqual([...(await bySource(page)).keys()].sort(), ['after.csv', 'logs.zip › a.csv', 'logs.zip › b.csv']);
-  assert.deepEqual(workers, ['/worker.js', '/unpack-worker.js', '/worker.js'], 'a new engine, and nothing opened twice');
+  assert.deepEqual(workers.map(plainName), ['worker.js', 'unpack-worker.js', 'worker.js'], 'a new engine, and nothing opened twice');
   await context.close();
 });
 

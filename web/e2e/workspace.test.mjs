@@ -208,7 +208,7 @@ test('a second tab reads, and takes over where it is asked to', async () => {
 
 test('where the browser keeps nothing, that is said, and all else works', async () => {
   const { page, close } = await site.page();
-  await page.route('**/worker.js', async (route) => {
+  await page.route('**/parts/worker.*.js', async (route) => {
     const response = await route.fetch();
     const body = `Object.defineProperty(self.navigator, 'storage', { value: { getDirectory: undefined } });\nObject.defineProperty(self, 'indexedDB', { value: undefined });\n${await response.text()}`;
     await route.fulfill({ response, body });

@@ -2,6 +2,7 @@
 // What it shows is the engine's, so nothing is lost by that.
 
 import { runGo } from '../shared/run-go.js';
+import { response } from './parts.js';
 
 const RESTARTS = 3;
 
@@ -38,15 +39,14 @@ function restore(pristine) {
   old.replaceWith(fresh);
 }
 
-/** Compiles the program once, for the page and the worker. */
-export async function compile(url) {
-  const fetched = fetch(url);
+/** Compiles a program once, for the page and the workers. */
+export async function compile(name) {
   try {
-    return await WebAssembly.compileStreaming(fetched);
+    return await WebAssembly.compileStreaming(response(name));
   } catch {
     // No streaming, or a server that sends another media type.
-    const response = await fetch(url);
-    if (!response.ok) throw new Error(`${url}: ${response.status}`);
-    return WebAssembly.compile(await response.arrayBuffer());
+    const whole = await response(name);
+    if (!whole.ok) throw new Error(`${name}: ${whole.status}`);
+    return WebAssembly.compile(await whole.arrayBuffer());
   }
 }

@@ -32,12 +32,16 @@ func run(dir string, port int) error {
 		return err
 	}
 	defer root.Close()
+	files, err := newServer(root.FS())
+	if err != nil {
+		return err
+	}
 	l, err := listen(port)
 	if err != nil {
 		return err
 	}
 	fmt.Printf("Plateau is at http://%s/\n", l.Addr())
-	server := &http.Server{Handler: handler(root.FS()), ReadHeaderTimeout: 10 * time.Second}
+	server := &http.Server{Handler: files, ReadHeaderTimeout: 10 * time.Second}
 	return server.Serve(l)
 }
 

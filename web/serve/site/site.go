@@ -1,72 +1,99 @@
-// Package site says how the static site is to be served, whoever serves it:
-// the headers every answer carries and the media types of its files.
+// Package site serves a built site by its _headers file, which has a pattern of
+// paths on a line and below it, indented, the headers of the answers to them.
 package site
 
 import (
+	"bufio"
+	"errors"
+	"fmt"
+	"io"
 	"net/http"
-	"path"
 	"strings"
 )
-
-// Policy is the Content-Security-Policy. It leaves the page no way to send
-// anything: its own files are all it may fetch, and there are no forms, frames
-// or foreign origins. 'wasm-unsafe-eval' allows WebAssembly to be compiled and
-// nothing else.
-const Policy = "default-src 'none'; " +
-	"script-src 'self' 'wasm-unsafe-eval'; " +
-	"connect-src 'self'; " +
-	"style-src 'self'; " +
-	"img-src 'self' data: blob:; " +
-	"font-src 'self'; " +
-	"worker-src 'self'; " +
-	"manifest-src 'self'; " +
-	"form-action 'none'; " +
-	"base-uri 'none'; " +
-	FrameAncestors
-
-// FrameAncestors is the one directive of Policy that a <meta> element may not
-// carry.
-const FrameAncestors = "frame-ancestors 'none'"
 
 // Header is one header field.
 type Header struct{ Name, Value string }
 
-// Headers are carried by every answer, faults included.
-var Headers = []Header{
-	{"Content-Security-Policy", Policy},
-	{"Referrer-Policy", "no-referrer"},
-	{"X-Content-Type-Options", "nosniff"},
-	{"Cross-Origin-Opener-Policy", "same-origin"},
-	{"Cross-Origin-Resource-Policy", "same-origin"},
+// Rule has the headers of all paths that Pattern matches, where a * stands for
+// anything.
+type Rule struct {
+	Pattern string
+	Headers []Header
 }
 
-// types holds the media types by file name ending. They are ours, not the
-// machine's, since a machine may call .wasm or .js anything.
-var types = map[string]string{
-	".css":  "text/css; charset=utf-8",
-	".html": "text/html; charset=utf-8",
-	".js":   "text/javascript; charset=utf-8",
-	".json": "application/json",
-	".png":  "image/png",
-	".svg":  "image/svg+xml",
-	".txt":  "text/plain; charset=utf-8",
-	".wasm": "application/wasm",
-}
+// Rules are those of a site. A path that several match gets the headers of all;
+// one that is named twice has its values joined by a comma.
+type Rules []Rule
 
-// Type gives the media type of a file by its name.
-func Type(name string) string {
-	if t, ok := types[strings.ToLower(path.Ext(name))]; ok {
-		return t
-	}
-	return "application/octet-stream"
-}
-
-// Guard adds Headers to every answer of next.
-func Guard(next http.Handler) http.Handler {
-	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
-		for _, h := range Headers {
-			w.Header().Set(h.Name, h.Value)
+// Read takes the rules of a _headers file in. Its error names the line.
+func Read(r io.Reader) (Rules, error) {
+	var rules Rules
+	lines := bufio.NewScanner(r)
+	for n := 1; lines.Scan(); n++ {
+		line := lines.Text()
+		text := strings.TrimSpace(line)
+		if text == "" || text[0] == '#' {
+			continue
 		}
-		next.ServeHTTP(w, r)
-	})
+		if text == strings.TrimRight(line, " \t") {
+			if text[0] != '/' || strings.Count(text, "*") > 1 {
+				return nil, fmt.Errorf("line %d: a pattern begins with / and has one * at most, not %q", n, text)
+			}
+			rules = append(rules, Rule{Pattern: text})
+			continue
+		}
+		name, value, found := strings.Cut(text, ":")
+		value = strings.TrimSpace(value)
+		if !found || value == "" || !token(name) {
+			return nil, fmt.Errorf("line %d: %q is not a header with its value", n, text)
+		}
+		if len(rules) == 0 {
+			return nil, fmt.Errorf("line %d: a header comes before the first pattern", n)
+		}
+		last := &rules[len(rules)-1]
+		last.Headers = append(last.Headers, Header{name, value})
+	}
+	if err := lines.Err(); err != nil {
+		return nil, err
+	}
+	if len(rules) == 0 {
+		return nil, errors.New("there are no rules")
+	}
+	return rules, nil
+}
+
+// token tells whether a text may name a header: RFC 9110 section 5.1.
+func token(s string) bool {
+	for i := range len(s) {
+		c := s[i]
+		if !(c >= 'a' && c <= 'z' || c >= 'A' && c <= 'Z' || c >= '0' && c <= '9' || strings.IndexByte("!#$%&'*+-.^_`|~", c) >= 0) {
+			return false
+		}
+	}
+	return s != ""
+}
+
+// Matches tells whether a rule is for a path.
+func (r Rule) Matches(path string) bool {
+	before, after, any := strings.Cut(r.Pattern, "*")
+	if !any {
+		return path == r.Pattern
+	}
+	return len(path) >= len(before)+len(after) && strings.HasPrefix(path, before) && strings.HasSuffix(path, after)
+}
+
+// Set puts the headers of a path on an answer.
+func (rules Rules) Set(h http.Header, path string) {
+	for _, rule := range rules {
+		if !rule.Matches(path) {
+			continue
+		}
+		for _, f := range rule.Headers {
+			value := f.Value
+			if before := h.Get(f.Name); before != "" {
+				value = before + ", " + value
+			}
+			h.Set(f.Name, value)
+		}
+	}
 }

@@ -1,0 +1,58 @@
+// Builds the Go programs, made small, and finds the licences of what goes into them.
+
+import { execFileSync } from 'node:child_process';
+import { existsSync, readFileSync } from 'node:fs';
+import { dirname, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+
+export const web = dirname(dirname(fileURLToPath(import.meta.url)));
+export const top = dirname(web);
+const wasm = { ...process.env, GOOS: 'js', GOARCH: 'wasm' };
+
+export const go = (args, { env = process.env, cwd = top } = {}) =>
+  execFileSync('go', args, { cwd, env, encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
+
+// Code that is not in a hurry is smaller where its calls are not inlined: by
+// 20 kB of brotli in all.
+const unhurried = [
+  'compress/flate', 'encoding/csv', 'fmt', 'hash/crc32', 'internal/fmtsort', 'math/rand/v2', 'os', 'reflect', 'syscall', 'time',
+  'golang.org/x/text/encoding/...', 'honnef.co/go/js/dom/v2',
+  'plateau/core/cell', 'plateau/core/claim', 'plateau/core/compare', 'plateau/core/demo', 'plateau/core/fit', 'plateau/core/gum', 'plateau/core/measure',
+  'plateau/core/load', 'plateau/core/paste', 'plateau/core/publish', 'plateau/core/quantity', 'plateau/core/tester', 'plateau/core/typed', 'plateau/core/workspace', 'plateau/core/link', 'plateau/wasm/app', 'plateau/wasm/app/engine', 'plateau/wasm/app/page', 'plateau/wasm/app/plain', 'plateau/wasm/app/wire',
+].map((name) => `-gcflags=${name}=-l`);
+
+/**
+ * Builds a program for the browser.
+ * @param {string} program its package
+ * @param {{out: string, tags?: string, from?: string}} to out: the file; from:
+ *   the folder it is built in
+ */
+export function program(name, { out, tags = '', from = top }) {
+  go(['build', '-buildvcs=false', '-trimpath', '-ldflags=-s -w', ...unhurried, `-tags=${tags}`, '-o', out, name], { env: wasm, cwd: from });
+  process.stdout.write(go(['run', '-buildvcs=false', './web/slim', out]));
+}
+
+export const goroot = go(['env', 'GOROOT']).trim();
+
+/** The script of the Go runtime. */
+export const runtime = () => readFileSync(join(goroot, 'lib', 'wasm', 'wasm_exec.js'));
+
+/**
+ * The licence of everything that goes into the site besides our own code.
+ * @param {[string, string][]} programs package and folder of each
+ */
+export function licences(programs) {
+  const parts = [];
+  const add = (name, folder, required = true) => {
+    const texts = ['LICENSE', 'LICENSE.txt', 'NOTICE'].filter((file) => existsSync(join(folder, file)));
+    if (texts.length === 0 && required) throw new Error(`no licence found for ${name}`);
+    for (const file of texts) parts.push(`==== ${name}: ${file}\n\n${readFileSync(join(folder, file), 'utf8').trim()}\n`);
+  };
+  for (const name of ['echarts', 'zrender', 'tslib']) add(name, join(web, 'node_modules', name));
+  // Some distributions keep the licence of Go outside GOROOT.
+  add('Go', goroot, false);
+  const modules = programs.map(([name, cwd]) =>
+    go(['list', '-deps', '-f', '{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}', name], { env: wasm, cwd }));
+  for (const line of new Set(modules.join('').split('\n').filter(Boolean))) add(...line.split(' '));
+  return parts.join('\n');
+}

@@ -1,0 +1,19 @@
+// The parts of the site, as files beside the page. The build knows their names,
+// which have their hashes in them.
+
+/** @returns {Promise<Response>} what is in a part */
+export const response = (name) => fetch(PARTS[name]);
+
+/** Runs a script in the page. */
+export function script(name) {
+  return new Promise((resolve, reject) => {
+    const element = document.createElement('script');
+    element.src = PARTS[name];
+    element.onload = resolve;
+    element.onerror = reject;
+    document.head.append(element);
+  });
+}
+
+/** @returns {Worker} */
+export const worker = (name, options) => new Worker(PARTS[name], options);
