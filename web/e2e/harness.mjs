@@ -12,6 +12,8 @@ import { chromium } from 'playwright-core';
 
 const web = dirname(dirname(fileURLToPath(import.meta.url)));
 const top = dirname(web);
+/** The folder of the built site. */
+export const DIST = process.env.PLATEAU_DIST ?? join(web, 'dist');
 const START_MS = 60_000;
 
 const FLAGS = [
@@ -36,7 +38,7 @@ const FLAGS = [
  *   started; errors are what its console and scripts complained of, requests
  *   the addresses it asked for, workers included
  */
-export async function open({ dist = process.env.PLATEAU_DIST ?? join(web, 'dist') } = {}) {
+export async function open({ dist = DIST } = {}) {
   if (!existsSync(join(dist, 'index.html'))) throw new Error(`there is no site in ${dist}: run 'make build' first`);
   const folder = mkdtempSync(join(tmpdir(), 'plateau-'));
   let server;
@@ -56,19 +58,24 @@ export async function open({ dist = process.env.PLATEAU_DIST ?? join(web, 'dist'
     // A test that fails badly leaves no server behind.
     process.once('exit', () => server.kill());
     const address = await announced(server);
-    browser = await chromium.launch({
-      executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
-      headless: true,
-      // Chromium refuses to run as root with its sandbox, and only then goes
-      // without.
-      chromiumSandbox: process.getuid?.() !== 0,
-      args: FLAGS,
-    });
+    browser = await launch();
     return { browser, address, page: (options) => visit(browser, address, options), close };
   } catch (error) {
     await close();
     throw error;
   }
+}
+
+/** A Chromium of one's own, with a fresh profile. */
+export function launch(more = []) {
+  return chromium.launch({
+    executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
+    headless: true,
+    // Chromium refuses to run as root with its sandbox, and only then goes
+    // without.
+    chromiumSandbox: process.getuid?.() !== 0,
+    args: [...FLAGS, ...more],
+  });
 }
 
 /** The name of a part of the site without the hash in it. */
