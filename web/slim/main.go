@@ -44,5 +44,8 @@ func slim(module []byte) (out []byte, note string, err error) {
 	if err := dropLines(memory); err != nil {
 		note = "the tables of source lines stay in: " + err.Error()
 	}
+	if m.before, err = rewrite(m.before); err != nil {
+		return nil, "", err
+	}
 	return m.with(memory), note, nil
 }
