@@ -1,6 +1,7 @@
 // Command slim makes a Go program for WebAssembly smaller to transfer, in place:
 // it writes the memory's first content in few pieces, and leaves out the tables
-// of source lines, so that a stack trace names functions and no lines.
+// that only stack traces need. A stack trace of a slimmed program names packages;
+// to see functions and lines, run the program as the toolchain builds it.
 package main
 
 import (
@@ -41,8 +42,8 @@ func slim(module []byte) (out []byte, note string, err error) {
 		return nil, "", err
 	}
 	memory := m.memory()
-	if err := dropLines(memory); err != nil {
-		note = "the tables of source lines stay in: " + err.Error()
+	if err := dropWords(memory); err != nil {
+		note = "the tables for stack traces stay in: " + err.Error()
 	}
 	return m.with(memory), note, nil
 }
