@@ -49,10 +49,10 @@ func dropWords(memory []byte) error {
 	}
 	delete(values, 0) // says that there is no table
 	values.clear(memory[t.values:t.funcs])
-	data.clear(memory[t.data:t.dataEnd])
+	data.clear(memory[t.data:t.search])
 	clear(memory[t.units:t.values])
 	for at := range trees {
-		clearTree(memory[t.data+at : t.data+data.end(at, t.dataEnd-t.data)])
+		clearTree(memory[t.data+at : t.data+data.end(at, t.search-t.data)])
 	}
 
 	names := t.packages()

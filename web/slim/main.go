@@ -1,10 +1,11 @@
 // Command slim makes a Go program for WebAssembly smaller to transfer, in place:
-// it writes the memory's first content in few pieces, and leaves out the tables
-// that only stack traces need. A stack trace of a slimmed program names packages;
+// it writes the memory's first content in few pieces, leaves out the tables that
+// only stack traces need, and writes rising numbers as differences. A stack trace of a slimmed program names packages;
 // to see functions and lines, run the program as the toolchain builds it.
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"os"
 )
@@ -43,7 +44,15 @@ func slim(module []byte) (out []byte, note string, err error) {
 	}
 	memory := m.memory()
 	if err := dropWords(memory); err != nil {
-		note = "the tables for stack traces stay in: " + err.Error()
+		return m.with(memory), "the tables of functions stay as they are: " + err.Error(), nil
 	}
-	return m.with(memory), note, nil
+	risen := bytes.Clone(memory)
+	sums, err := rise(risen)
+	if err == nil {
+		err = m.start(sums)
+	}
+	if err != nil {
+		return m.with(memory), "the index of functions stays as it is: " + err.Error(), nil
+	}
+	return m.with(risen), "", nil
 }

@@ -5,6 +5,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 )
@@ -73,7 +75,7 @@ func TestPiecesKeepTheMemory(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !bytes.Equal(m.memory(), again.memory()) || !bytes.Equal(m.before, again.before) || !bytes.Equal(m.after, again.after) {
+	if !bytes.Equal(m.memory(), again.memory()) || !reflect.DeepEqual(m.sections, again.sections) {
 		t.Error("the module is another one")
 	}
 	if len(again.pieces) >= len(m.pieces)/100 {
@@ -124,5 +126,44 @@ func TestStrangeModules(t *testing.T) {
 				t.Errorf("byte %d of the table: refused, and changed", k)
 			}
 		}
+	}
+}
+
+// As the module is instantiated, before any of Go runs, its start function makes
+// of the differences what they were: byte for byte the memory that they are of.
+func TestStartAddsUp(t *testing.T) {
+	whole := built(t)
+	small, note, err := slim(whole)
+	if err != nil || note != "" {
+		t.Fatalf("error %v, note %q", err, note)
+	}
+	m, _ := parse(whole)
+	want := m.memory()
+	if err := dropWords(want); err != nil {
+		t.Fatal(err)
+	}
+	s, err := parse(small)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if bytes.Equal(s.memory(), want) {
+		t.Error("the memory is not written as differences")
+	}
+	path := filepath.Join(t.TempDir(), "program.wasm")
+	if err := os.WriteFile(path, small, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	got, err := exec.Command("node", "-e", `
+		const module = new WebAssembly.Module(require('fs').readFileSync(process.argv[1]));
+		const imports = {};
+		for (const { module: from, name } of WebAssembly.Module.imports(module)) (imports[from] ??= {})[name] = () => {};
+		const { mem } = new WebAssembly.Instance(module, imports).exports;
+		process.stdout.write(Buffer.from(mem.buffer, 0, Number(process.argv[2])));
+	`, path, strconv.Itoa(len(want))).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Error("the memory at the start is another one")
 	}
 }

@@ -42,8 +42,9 @@ type functions struct {
 	b []byte // all memory
 
 	// Where the parts start in b: names, the files of each compiled package,
-	// names of files, tables by instruction, entries, other data and its end.
-	names, units, files, values, funcs, data, dataEnd int
+	// names of files, tables by instruction, index and entries, other data, the
+	// means to search the index, and their end.
+	names, units, files, values, funcs, data, search, end int
 
 	entries []int // where each function's entry starts in b
 }
@@ -81,7 +82,7 @@ func find(memory []byte) (functions, error) {
 			}
 		}
 		for _, at := range t.others(f) {
-			if at != none && at > t.dataEnd-t.data {
+			if at != none && at > t.search-t.data {
 				return t, errTable
 			}
 		}
@@ -103,13 +104,12 @@ func (t *functions) bounds(head, count int) bool {
 		return false
 	}
 	at := func(k int) int { return t.long(m + 8*k) }
-	const units, files, values, funcs, index, search, data, tableEnd = 4, 7, 10, 13, 16, 19, 40, 41
+	const units, files, values, funcs, index, search, data, end = 4, 7, 10, 13, 16, 19, 40, 41
 	if at(units) != t.units || at(files) != t.files || at(values) != t.values || at(funcs) != t.funcs || at(index) != t.funcs || at(index+1) != count+1 {
 		return false
 	}
-	// The linker puts the means to search the table after the data.
-	t.data, t.dataEnd = at(data), at(search)
-	return t.data >= t.funcs+at(funcs+1) && t.data <= t.dataEnd && t.dataEnd <= at(tableEnd) && at(tableEnd) <= len(t.b)
+	t.data, t.search, t.end = at(data), at(search), at(end)
+	return t.data >= t.funcs+at(funcs+1) && t.data <= t.search && t.search <= t.end && t.end <= len(t.b)
 }
 
 // starts are the starts of a function's tables by instruction within values, as
