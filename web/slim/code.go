@@ -7,20 +7,11 @@ import (
 	"fmt"
 )
 
-// The numbers of sections: WebAssembly Core Specification, 5.5.2.
-const (
-	typeSection     = 1
-	importSection   = 2
-	functionSection = 3
-	codeSection     = 10
-)
-
 // goType is the type of the functions that Go's compiler writes: (i32) -> i32.
 // The parameter is where in it to go on, the result whether to unwind.
 var goType = []byte{0x60, 1, 0x7f, 1, 0x7f}
 
-// rewrite is the sections with the code written shorter, each function doing
-// what it did:
+// rewrite writes the module's code shorter, each function doing what it did:
 //
 //   - a jump to a place further on goes there, not round the loop that all
 //     jumps of a Go function go round by a table;
@@ -32,49 +23,31 @@ var goType = []byte{0x60, 1, 0x7f, 1, 0x7f}
 //
 // The last three are for the compression: what differs from place to place
 // cannot be compressed.
-func rewrite(sections []byte) ([]byte, error) {
-	out := bytes.Clone(sections[:8])
-	r := reader{b: sections, p: 8}
-	var isGo []bool // of types, then of functions
-	for r.p < len(sections) {
-		start := r.p
-		id := r.byte()
-		body := r.take(r.unsigned())
-		if r.err != nil {
-			return nil, r.err
-		}
-		s := reader{b: body}
-		switch id {
-		case typeSection:
-			types, err := goTypes(&s)
-			if err != nil {
-				return nil, err
-			}
-			isGo = types
-		case functionSection:
-			functions := make([]bool, s.unsigned())
-			for k := range functions {
-				if t := s.unsigned(); t < len(isGo) {
-					functions[k] = isGo[t]
-				}
-			}
-			if s.err != nil {
-				return nil, s.err
-			}
-			isGo = functions
-		case codeSection:
-			code, err := rewriteCode(&s, isGo)
-			if err != nil {
-				return nil, fmt.Errorf("code section: %w", err)
-			}
-			out = append(out, codeSection)
-			out = binary.AppendUvarint(out, uint64(len(code)))
-			out = append(out, code...)
-			continue
-		}
-		out = append(out, sections[start:r.p]...)
+func (m *module) rewrite() error {
+	types, functions, codes := m.body(typeSection), m.body(functionSection), m.body(codeSection)
+	if types == nil || functions == nil || codes == nil {
+		return errStart
 	}
-	return out, nil
+	known, err := goTypes(&reader{b: *types})
+	if err != nil {
+		return err
+	}
+	r := reader{b: *functions}
+	isGo := make([]bool, min(r.unsigned(), len(*functions)))
+	for k := range isGo {
+		if t := r.unsigned(); t < len(known) {
+			isGo[k] = known[t]
+		}
+	}
+	if r.err != nil {
+		return fmt.Errorf("function section: %w", r.err)
+	}
+	code, err := rewriteCode(&reader{b: *codes}, isGo)
+	if err != nil {
+		return fmt.Errorf("code section: %w", err)
+	}
+	*codes = code
+	return nil
 }
 
 // goTypes tells of each type whether it is goType.

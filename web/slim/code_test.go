@@ -85,28 +85,21 @@ func TestStrangeCode(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	small, err := rewrite(m.before)
-	if err != nil {
+	whole := *m.body(codeSection)
+	if err := m.rewrite(); err != nil {
 		t.Fatal(err)
 	}
-	if len(small) > len(m.before)*99/100 {
-		t.Errorf("%d bytes of %d", len(small), len(m.before))
+	if small := *m.body(codeSection); len(small) > len(whole)*99/100 {
+		t.Errorf("%d bytes of %d", len(small), len(whole))
 	}
-	step := len(m.before) / 25
-	for at := 8; at < len(m.before); at += step {
-		bad := bytes.Clone(m.before)
+	for at := 0; at < len(whole); at += len(whole) / 25 {
+		bad := bytes.Clone(whole)
 		bad[at] ^= 0xff
-		_, _ = rewrite(bad)
-		if _, err := rewrite(m.before[:at]); err == nil {
-			// Sections that are whole are all that is looked for.
-			r := reader{b: m.before[:at], p: 8}
-			for r.p < at && r.err == nil {
-				r.byte()
-				r.take(r.unsigned())
-			}
-			if r.err != nil {
-				t.Errorf("%d of %d bytes are taken", at, len(m.before))
-			}
+		*m.body(codeSection) = bad
+		_ = m.rewrite()
+		*m.body(codeSection) = whole[:at]
+		if err := m.rewrite(); err == nil {
+			t.Errorf("%d of %d bytes are taken", at, len(whole))
 		}
 	}
 }
