@@ -1,8 +1,8 @@
 //go:build js && wasm
 
-// Command app is the browser program. The same binary runs twice: in the
-// window it is the page, in a worker it is the engine. Built with the tag whole
-// it opens packed files too, in a worker of their own.
+// Command app is the browser program. The same binary is the page in the window,
+// the engine in a worker, and what opens packed files in another, which sets the
+// global plateauRole to "unpack".
 package main
 
 import (
@@ -10,11 +10,14 @@ import (
 	"syscall/js"
 
 	"plateau/wasm/app/page"
+	"plateau/wasm/unpack"
 )
 
 func main() {
+	role := js.Global().Get("plateauRole")
 	switch {
-	case serveUnpack():
+	case role.Type() == js.TypeString && role.String() == "unpack":
+		unpack.Serve()
 	case js.Global().Get("document").IsUndefined():
 		serveEngine()
 	default:

@@ -1,9 +1,9 @@
 //go:build js && wasm
 
-// Package role is the browser program that opens packed logs and workbooks. It
-// runs in a worker of its own that ends with the file: what a hostile file makes
-// of it takes nothing else down.
-package role
+// Package unpack opens packed logs and workbooks in the browser, in a worker of
+// its own that ends with the file: what a hostile file makes of it takes nothing
+// else down.
+package unpack
 
 import (
 	"bufio"
