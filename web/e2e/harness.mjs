@@ -14,6 +14,9 @@ const web = dirname(dirname(fileURLToPath(import.meta.url)));
 const top = dirname(web);
 const START_MS = 60_000;
 
+/** The folder of the built site. */
+export const dist = process.env.PLATEAU_DIST ?? join(web, 'dist');
+
 const FLAGS = [
   '--disable-gpu',
   '--disable-quic',
@@ -25,7 +28,8 @@ const FLAGS = [
 
 /**
  * Serves the site and launches the browser with a fresh profile.
- * @param {{dist?: string}} options dist: another folder than web/dist
+ * @param {{dist?: string, args?: string[]}} options dist: another folder than
+ *   web/dist; args: more for the browser
  * @returns {Promise<{browser: import('playwright-core').Browser, address: string,
  *   page: (options?: import('playwright-core').BrowserContextOptions) => Promise<Visit>,
  *   close: () => Promise<void>}>}
@@ -36,8 +40,8 @@ const FLAGS = [
  *   started; errors are what its console and scripts complained of, requests
  *   the addresses it asked for, workers included
  */
-export async function open({ dist = process.env.PLATEAU_DIST ?? join(web, 'dist') } = {}) {
-  if (!existsSync(join(dist, 'index.html'))) throw new Error(`there is no site in ${dist}: run 'make build' first`);
+export async function open({ dist: from = dist, args = [] } = {}) {
+  if (!existsSync(join(from, 'index.html'))) throw new Error(`there is no site in ${from}: run 'make build' first`);
   const folder = mkdtempSync(join(tmpdir(), 'plateau-'));
   let server;
   let browser;
@@ -52,7 +56,7 @@ export async function open({ dist = process.env.PLATEAU_DIST ?? join(web, 'dist'
   try {
     const binary = join(folder, 'serve');
     execFileSync('go', ['build', '-buildvcs=false', '-o', binary, './web/serve'], { cwd: top, stdio: 'inherit' });
-    server = spawn(binary, ['-dir', dist, '-port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
+    server = spawn(binary, ['-dir', from, '-port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
     // A test that fails badly leaves no server behind.
     process.once('exit', () => server.kill());
     const address = await announced(server);
@@ -62,7 +66,7 @@ export async function open({ dist = process.env.PLATEAU_DIST ?? join(web, 'dist'
       // Chromium refuses to run as root with its sandbox, and only then goes
       // without.
       chromiumSandbox: process.getuid?.() !== 0,
-      args: FLAGS,
+      args: [...FLAGS, ...args],
     });
     return { browser, address, page: (options) => visit(browser, address, options), close };
   } catch (error) {
