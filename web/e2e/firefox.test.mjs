@@ -6,6 +6,8 @@ import { after, before, test } from 'node:test';
 import { drop as dropped, found, launch, ready } from './firefox/firefox.mjs';
 import { open } from './harness.mjs';
 import { drop, file, plain, rowsShown } from './logs.mjs';
+import { foreign } from './trust/foreign.mjs';
+import { ofPage, pastPolicy } from './trust/tries.mjs';
 
 const { path, why } = found();
 const options = { skip: path ? false : why, timeout: 90_000 };
@@ -122,4 +124,40 @@ test('the panel tells what Firefox blocks, and that it does not block WebRTC', o
   assert.deepEqual(told.at(-1), ['Not blocked by your browser', 'caution']);
   assert.deepEqual(errors.filter((text) => !/plateau-check\.invalid/.test(text)), []);
   await close();
+});
+
+// What Firefox 153 has not, or does not do of itself.
+const UNKNOWN = ['fetchLater', 'ping of a link', 'link rel=preload', 'link rel=modulepreload', 'speculation rules'];
+
+test('no try gets out of the page; going elsewhere does, as the panel says', options, async () => {
+  const far = await foreign();
+  const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
+  try {
+    const to = { http: far.http, ws: far.ws, stun: far.stun, turn: far.turn };
+    const { page, close } = await firefox.page(site.address);
+    await page.evaluate(() => {
+      globalThis.complaints = [];
+      globalThis.addEventListener('securitypolicyviolation', (e) => globalThis.complaints.push(e.effectiveDirective));
+    });
+    for (const { name, directive, run } of ofPage) {
+      await page.evaluate(() => {
+        globalThis.reached = false;
+        globalThis.complaints.length = 0;
+      });
+      page.evaluate(run, to).catch(() => {});
+      const told = () => page.evaluate(() => [...new Set(globalThis.complaints)]);
+      const wanted = directive && !UNKNOWN.includes(name) ? [directive] : [];
+      for (let k = 0; k < 100 && (await told()).length < wanted.length; k += 1) await pause(20);
+      assert.deepEqual(await told(), wanted, name);
+      assert.equal(await page.evaluate(() => globalThis.reached), false, name);
+    }
+    await pause(1000);
+    assert.equal(far.arrived(), 0);
+    page.evaluate(pastPolicy.find(({ name }) => name === 'location').run, to).catch(() => {});
+    for (let k = 0; k < 100 && far.arrived() === 0; k += 1) await pause(50);
+    assert.ok(far.arrived() > 0, 'Firefox keeps the page from leaving: say so in the panel');
+    await close();
+  } finally {
+    await far.close();
+  }
 });
