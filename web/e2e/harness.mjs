@@ -27,6 +27,35 @@ const FLAGS = [
 ];
 
 /**
+ * Serves the site on a free port.
+ * @param {string} from its folder
+ * @returns {Promise<{address: string, close: () => Promise<void>}>}
+ */
+export async function serve(from = dist) {
+  if (!existsSync(join(from, 'index.html'))) throw new Error(`there is no site in ${from}: run 'make build' first`);
+  const folder = mkdtempSync(join(tmpdir(), 'plateau-'));
+  let server;
+  const close = async () => {
+    if (server && server.exitCode === null) {
+      server.kill();
+      await once(server, 'exit');
+    }
+    rmSync(folder, { recursive: true, force: true });
+  };
+  try {
+    const binary = join(folder, 'serve');
+    execFileSync('go', ['build', '-buildvcs=false', '-o', binary, './web/serve'], { cwd: top, stdio: 'inherit' });
+    server = spawn(binary, ['-dir', from, '-port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
+    // A test that fails badly leaves no server behind.
+    process.once('exit', () => server.kill());
+    return { address: await announced(server), close };
+  } catch (error) {
+    await close();
+    throw error;
+  }
+}
+
+/**
  * Serves the site and launches the browser with a fresh profile.
  * @param {{dist?: string, args?: string[]}} options dist: another folder than
  *   web/dist; args: more for the browser
@@ -41,26 +70,9 @@ const FLAGS = [
  *   the addresses it asked for, workers included
  */
 export async function open({ dist: from = dist, args = [] } = {}) {
-  if (!existsSync(join(from, 'index.html'))) throw new Error(`there is no site in ${from}: run 'make build' first`);
-  const folder = mkdtempSync(join(tmpdir(), 'plateau-'));
-  let server;
-  let browser;
-  const close = async () => {
-    await browser?.close();
-    if (server && server.exitCode === null) {
-      server.kill();
-      await once(server, 'exit');
-    }
-    rmSync(folder, { recursive: true, force: true });
-  };
+  const { address, close: stop } = await serve(from);
   try {
-    const binary = join(folder, 'serve');
-    execFileSync('go', ['build', '-buildvcs=false', '-o', binary, './web/serve'], { cwd: top, stdio: 'inherit' });
-    server = spawn(binary, ['-dir', from, '-port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
-    // A test that fails badly leaves no server behind.
-    process.once('exit', () => server.kill());
-    const address = await announced(server);
-    browser = await chromium.launch({
+    const browser = await chromium.launch({
       executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
       headless: true,
       // Chromium refuses to run as root with its sandbox, and only then goes
@@ -68,9 +80,13 @@ export async function open({ dist: from = dist, args = [] } = {}) {
       chromiumSandbox: process.getuid?.() !== 0,
       args: [...FLAGS, ...args],
     });
+    const close = async () => {
+      await browser.close();
+      await stop();
+    };
     return { browser, address, page: (options) => visit(browser, address, options), close };
   } catch (error) {
-    await close();
+    await stop();
     throw error;
   }
 }
