@@ -1,6 +1,7 @@
 # make run    gets what is needed, builds the site and shows it on this machine
 # make test   everything CI runs
 # make build  the static site, in web/dist
+# make single the whole site as one file, web/dist/plateau.html, that works from a disk
 # make bench  speed against other ways to read the same log
 # make pollution  what becomes of spoilt logs, by kind, and of thousands of made-up dialects
 # make coverage  how often the stated uncertainties hold the truth, on 10,000 simulated logs for each tester
@@ -8,7 +9,7 @@
 # make lint   linters and import rules alone
 # make clean  takes away what was built
 
-.PHONY: run test build bench pollution coverage ranking lint clean setup chromium firefox \
+.PHONY: run test build single bench pollution coverage ranking lint clean setup chromium firefox \
 	format vet staticcheck imports weblint gotest gowasm figures webtest e2e
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
@@ -38,6 +39,9 @@ test: setup lint gotest gowasm figures webtest build e2e
 build: setup
 	$(call title,Building the site into web/dist)
 	@node web/build.mjs
+
+single: build
+	@echo "$$(wc -c < web/dist/plateau.html) bytes in web/dist/plateau.html: open it in a browser"
 
 bench: build chromium web/bench/node_modules/.package-lock.json
 	$(call title,Benchmark)

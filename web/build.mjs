@@ -1,7 +1,8 @@
 // Makes the static site in dist/ from scratch: the Go programs, the scripts and
 // styles bundled and made small, the Go runtime's own script, and the licences
 // of the parts. What a part holds is in its name, so that it can be kept for
-// good; the few files beside parts/ name them.
+// good; the few files beside parts/ name them. plateau.html is the whole site in one
+// file.
 //
 //   node build.mjs [--out FOLDER] [--app GO-PACKAGE] [--from FOLDER]
 //
@@ -16,7 +17,8 @@ import { brotliCompressSync } from 'node:zlib';
 import { bundle } from './build/bundle.mjs';
 import { licences, program, runtime, top, web } from './build/go.mjs';
 import { headers, inMeta, policy } from './build/headers.mjs';
-import { Parts } from './build/parts.mjs';
+import { Parts, WHOLE } from './build/parts.mjs';
+import { single } from './build/single.mjs';
 
 const { values: given } = parseArgs({
   options: {
@@ -52,11 +54,30 @@ for (const name of ['worker.js', 'unpack-worker.js']) parts.add(name, await bund
 parts.add('loader.js', await bundle('loader.js', { PARTS: parts.names('parts/') }));
 parts.add('mark.svg', readFileSync(join(web, 'mark.svg')));
 
-const whole = { POLICY: inMeta(policy), ...parts.names('parts/') };
-for (const name of ['index.html', '404.html']) parts.write(name, filled(readFileSync(join(web, name), 'utf8'), whole));
-parts.write('licences.txt', licences([[given.app, resolve(given.from)], ['./wasm/unpack', top]]));
+const wanted = { POLICY: inMeta(policy), ...parts.names('parts/') };
+for (const name of ['index.html', '404.html']) parts.write(name, filled(readFileSync(join(web, name), 'utf8'), wanted));
+const free = licences([[given.app, resolve(given.from)], ['./wasm/unpack', top]]);
+parts.write('licences.txt', free);
+parts.write(WHOLE, await inOne());
 parts.write('_headers', headers(parts.paths()));
 report();
+
+/** The one-file build. */
+async function inOne() {
+  const text = async (name, instead) => (await bundle(name, { PARTS: null }, instead)).toString();
+  const own = (name) => readFileSync(join(web, name), 'utf8');
+  return single(own('index.html'), {
+    style: await text('style.css'),
+    mark: own('mark.svg'),
+    licences: free,
+    scripts: {
+      'wasm_exec.js': runtime().toString(),
+      'loader.js': await text('loader.js', { 'loader/parts.js': 'loader/parts-inpage.js' }),
+    },
+    workers: { 'worker.js': await text('worker.js'), 'unpack-worker.js': await text('unpack-worker.js') },
+    packed: Object.fromEntries(['plateau.wasm', 'unpack.wasm', 'chart.js'].map((name) => [name, parts.read(name)])),
+  });
+}
 
 /** A page with what stands in it as {{name}}. */
 function filled(text, values) {
@@ -70,7 +91,7 @@ function report() {
   for (const path of parts.paths()) {
     const bytes = readFileSync(join(out, path));
     // Quality 11 takes many seconds on the program itself; make bench has it.
-    const small = path.endsWith('.wasm') ? '' : `, ${kB(brotliCompressSync(bytes).length)} brotli`;
+    const small = path.endsWith('.wasm') || path === WHOLE ? '' : `, ${kB(brotliCompressSync(bytes).length)} brotli`;
     console.log(`${path.padEnd(36)} ${kB(bytes.length)}${small}`);
   }
 }

@@ -40,7 +40,7 @@ import { Events } from './loader/events.js';
 import { copy, save } from './loader/give.js';
 import { intake } from './loader/intake.js';
 import { compile, runPage } from './loader/page.js';
-import { script, worker } from './loader/parts.js';
+import { advice, script, worker } from './loader/parts.js';
 import { pictures } from './loader/pictures.js';
 import { bench, post, store, used } from './loader/store.js';
 import { trust } from './loader/trust.js';
@@ -166,7 +166,7 @@ async function boot() {
       () => fault(words.pageStopped),
     );
   } catch (error) {
-    fault(words.notLoaded(error.message));
+    fault(words.notLoaded(error.message, advice));
   }
 }
 

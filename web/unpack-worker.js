@@ -7,12 +7,13 @@
 // {type: 'died', why}.
 
 import { runGo } from './shared/run-go.js';
+import { loadRuntime } from './shared/runtime.js';
 
 const PROGRESS_EVERY_MS = 100;
 
 self.onmessage = async ({ data: { module, file } }) => {
   try {
-    self.importScripts(PARTS['wasm_exec.js']);
+    loadRuntime();
     const program = await runGo(module);
     program.ended.then(die);
     const { told, error } = self.plateauUnpack(file.name, file.size, host(file));

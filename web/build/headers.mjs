@@ -2,6 +2,8 @@
 // paths, where * stands for anything, then its headers, each on a line that is
 // indented. A path that several patterns match gets the headers of all.
 
+import { WHOLE } from './parts.mjs';
+
 /**
  * The Content-Security-Policy. It leaves the page no way to send anything: its
  * own files are all it may fetch, and there are no forms, frames or foreign
@@ -83,6 +85,8 @@ export function headers(paths) {
     const type = types[path.split('.').at(-1)];
     if (!type) throw new Error(`no media type is known for ${path}`);
     const rule = { 'Content-Type': type, ...(path.startsWith('parts/') ? kept : asked) };
+    // Its own policy does not hold where the site's does.
+    if (path === WHOLE) rule['Content-Disposition'] = `attachment; filename="${WHOLE}"`;
     rules.push([`/${path}`, rule]);
     if (path === 'index.html') rules.push(['/', rule]);
   }

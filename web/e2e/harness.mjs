@@ -12,10 +12,9 @@ import { chromium } from 'playwright-core';
 
 const web = dirname(dirname(fileURLToPath(import.meta.url)));
 const top = dirname(web);
-const START_MS = 60_000;
-
 /** The folder of the built site. */
-export const dist = process.env.PLATEAU_DIST ?? join(web, 'dist');
+export const DIST = process.env.PLATEAU_DIST ?? join(web, 'dist');
+const START_MS = 60_000;
 
 const FLAGS = [
   '--disable-gpu',
@@ -31,7 +30,7 @@ const FLAGS = [
  * @param {string} from its folder
  * @returns {Promise<{address: string, close: () => Promise<void>}>}
  */
-export async function serve(from = dist) {
+export async function serve(from = DIST) {
   if (!existsSync(join(from, 'index.html'))) throw new Error(`there is no site in ${from}: run 'make build' first`);
   const folder = mkdtempSync(join(tmpdir(), 'plateau-'));
   let server;
@@ -69,17 +68,10 @@ export async function serve(from = dist) {
  *   started; errors are what its console and scripts complained of, requests
  *   the addresses it asked for, workers included
  */
-export async function open({ dist: from = dist, args = [] } = {}) {
-  const { address, close: stop } = await serve(from);
+export async function open({ dist = DIST, args = [] } = {}) {
+  const { address, close: stop } = await serve(dist);
   try {
-    const browser = await chromium.launch({
-      executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
-      headless: true,
-      // Chromium refuses to run as root with its sandbox, and only then goes
-      // without.
-      chromiumSandbox: process.getuid?.() !== 0,
-      args: [...FLAGS, ...args],
-    });
+    const browser = await launch(args);
     const close = async () => {
       await browser.close();
       await stop();
@@ -89,6 +81,18 @@ export async function open({ dist: from = dist, args = [] } = {}) {
     await stop();
     throw error;
   }
+}
+
+/** A Chromium of one's own, with a fresh profile. */
+export function launch(more = []) {
+  return chromium.launch({
+    executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
+    headless: true,
+    // Chromium refuses to run as root with its sandbox, and only then goes
+    // without.
+    chromiumSandbox: process.getuid?.() !== 0,
+    args: [...FLAGS, ...more],
+  });
 }
 
 /** The name of a part of the site without the hash in it. */

@@ -5,8 +5,9 @@ import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:f
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
+import { pathToFileURL } from 'node:url';
 import { inMeta, policy } from '../build/headers.mjs';
-import { dist, open } from './harness.mjs';
+import { DIST, open } from './harness.mjs';
 
 const WAYS = 10;
 
@@ -76,7 +77,7 @@ test('a try that is not blocked is told as that', async () => {
   const folder = mkdtempSync(join(tmpdir(), 'plateau-open-'));
   let open1;
   try {
-    cpSync(dist, folder, { recursive: true });
+    cpSync(DIST, folder, { recursive: true });
     const edit = (name, pattern) => {
       const text = readFileSync(join(folder, name), 'utf8');
       assert.match(text, pattern);
@@ -102,4 +103,20 @@ test('a try that is not blocked is told as that', async () => {
     await open1?.close();
     rmSync(folder, { recursive: true, force: true });
   }
+});
+
+test('the copy in one file says what holds there', async () => {
+  const context = await site.browser.newContext();
+  const page = await context.newPage();
+  await page.goto(pathToFileURL(join(DIST, 'plateau.html')).href);
+  await page.click('#drop [data-trust]');
+  assert.match(await page.locator('#trust-policy').textContent(), /connect-src 'none'/);
+  const told = await page.locator('#trust-directives dd').allTextContents();
+  assert.ok(told.includes('No request, no beacon and no socket, to anyone.'));
+  for (const text of told) assert.match(text, /\.$/);
+  assert.doesNotMatch(await page.locator('#trust').textContent(), /this site|server sees that/);
+  const rows = await tried(page);
+  for (const [text] of rows.slice(0, -1)) assert.match(text, /^Blocked by /);
+  assert.match(rows.at(-1)[0], /^Not blocked by your browser/, 'it has no headers');
+  await context.close();
 });

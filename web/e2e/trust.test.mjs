@@ -8,7 +8,7 @@ import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:f
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { dist, open, plainName } from './harness.mjs';
+import { DIST, open, plainName } from './harness.mjs';
 import { foreign } from './trust/foreign.mjs';
 import { keep, ofPage, ofWorker, pastPolicy } from './trust/tries.mjs';
 
@@ -166,7 +166,7 @@ test('what no policy stops: going elsewhere and WebRTC', async (t) => {
       for (const one of pastPolicy) assert.equal(await attempt(site, one), 0, one.name);
     });
     await t.test('without it they get out', async () => {
-      cpSync(dist, folder, { recursive: true });
+      cpSync(DIST, folder, { recursive: true });
       const rules = readFileSync(join(folder, '_headers'), 'utf8');
       assert.match(rules, /^ {2}Connection-Allowlist: \(response-origin\)$/m);
       writeFileSync(join(folder, '_headers'), rules.replace(/^ {2}Connection-Allowlist:.*\n/m, ''));
