@@ -9,7 +9,7 @@
 # make lint   linters and import rules alone
 # make clean  takes away what was built
 
-.PHONY: run test build single bench pollution coverage ranking lint clean setup chromium \
+.PHONY: run test build single bench pollution coverage ranking lint clean setup chromium firefox \
 	format vet staticcheck imports weblint gotest gowasm figures webtest e2e
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
@@ -86,6 +86,11 @@ chromium:
 	$(call title,Looking for Chromium)
 	@sh web/chromium.sh
 
+# Its tests are skipped where there is none.
+firefox:
+	$(call title,Looking for Firefox)
+	@sh web/firefox.sh || true
+
 format:
 	$(call title,gofmt)
 	@files=$$(gofmt -l core wasm web/serve web/slim); \
@@ -151,6 +156,6 @@ webtest:
 	$(call title,Tests of the scripts)
 	@cd web && npm run --silent test:unit
 
-e2e: chromium
+e2e: chromium firefox
 	$(call title,Tests in the browser)
 	@cd web && npm run --silent test:e2e

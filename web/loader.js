@@ -33,6 +33,7 @@
 // Performance marks: 'plateau:page' when the Go page listens, 'plateau:drawn'
 // when curves were last drawn.
 
+import './loader/closed.js';
 import { build, rebuild } from './loader/build.js';
 import { Engine } from './loader/engine.js';
 import { Events } from './loader/events.js';
@@ -42,6 +43,7 @@ import { compile, runPage } from './loader/page.js';
 import { advice, script, worker } from './loader/parts.js';
 import { pictures } from './loader/pictures.js';
 import { bench, post, store, used } from './loader/store.js';
+import { trust } from './loader/trust.js';
 import { Unpacker } from './loader/unpack.js';
 import { words } from './loader/words.js';
 
@@ -140,6 +142,7 @@ async function savePictures(options) {
 }
 
 intake({ files: add, text: addText, refuse: (name, why) => engine.refuse(name, why), demo });
+trust();
 boot();
 
 async function boot() {

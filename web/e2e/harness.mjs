@@ -26,8 +26,38 @@ const FLAGS = [
 ];
 
 /**
+ * Serves the site on a free port.
+ * @param {string} from its folder
+ * @returns {Promise<{address: string, close: () => Promise<void>}>}
+ */
+export async function serve(from = DIST) {
+  if (!existsSync(join(from, 'index.html'))) throw new Error(`there is no site in ${from}: run 'make build' first`);
+  const folder = mkdtempSync(join(tmpdir(), 'plateau-'));
+  let server;
+  const close = async () => {
+    if (server && server.exitCode === null) {
+      server.kill();
+      await once(server, 'exit');
+    }
+    rmSync(folder, { recursive: true, force: true });
+  };
+  try {
+    const binary = join(folder, 'serve');
+    execFileSync('go', ['build', '-buildvcs=false', '-o', binary, './web/serve'], { cwd: top, stdio: 'inherit' });
+    server = spawn(binary, ['-dir', from, '-port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
+    // A test that fails badly leaves no server behind.
+    process.once('exit', () => server.kill());
+    return { address: await announced(server), close };
+  } catch (error) {
+    await close();
+    throw error;
+  }
+}
+
+/**
  * Serves the site and launches the browser with a fresh profile.
- * @param {{dist?: string}} options dist: another folder than web/dist
+ * @param {{dist?: string, args?: string[]}} options dist: another folder than
+ *   web/dist; args: more for the browser
  * @returns {Promise<{browser: import('playwright-core').Browser, address: string,
  *   page: (options?: import('playwright-core').BrowserContextOptions) => Promise<Visit>,
  *   close: () => Promise<void>}>}
@@ -38,30 +68,17 @@ const FLAGS = [
  *   started; errors are what its console and scripts complained of, requests
  *   the addresses it asked for, workers included
  */
-export async function open({ dist = DIST } = {}) {
-  if (!existsSync(join(dist, 'index.html'))) throw new Error(`there is no site in ${dist}: run 'make build' first`);
-  const folder = mkdtempSync(join(tmpdir(), 'plateau-'));
-  let server;
-  let browser;
-  const close = async () => {
-    await browser?.close();
-    if (server && server.exitCode === null) {
-      server.kill();
-      await once(server, 'exit');
-    }
-    rmSync(folder, { recursive: true, force: true });
-  };
+export async function open({ dist = DIST, args = [] } = {}) {
+  const { address, close: stop } = await serve(dist);
   try {
-    const binary = join(folder, 'serve');
-    execFileSync('go', ['build', '-buildvcs=false', '-o', binary, './web/serve'], { cwd: top, stdio: 'inherit' });
-    server = spawn(binary, ['-dir', dist, '-port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
-    // A test that fails badly leaves no server behind.
-    process.once('exit', () => server.kill());
-    const address = await announced(server);
-    browser = await launch();
+    const browser = await launch(args);
+    const close = async () => {
+      await browser.close();
+      await stop();
+    };
     return { browser, address, page: (options) => visit(browser, address, options), close };
   } catch (error) {
-    await close();
+    await stop();
     throw error;
   }
 }

@@ -22,4 +22,17 @@ export const words = {
   unpackCut: (n, why) => (n === 1 ? `only its first log was opened: ${why}` : `only its first ${n} logs were opened: ${why}`),
   folder: 'This is a folder. Open it and drop the log files in it.',
   noChart: 'The chart could not be loaded. The results below are complete; reload the page to try again.',
+  noPolicy: 'This copy of the page has no policy. Do not trust it with what is secret.',
+  trying: 'Trying: this takes up to three seconds.',
+  tried: (blocked, ways) =>
+    blocked === ways
+      ? `Your browser blocked each of the ${ways} ways. Nothing was sent.`
+      : `Your browser was seen to block ${blocked} of ${ways} ways. Read below what that means for the rest.`,
+  blocked: 'Blocked',
+  blockedBy: 'by',
+  absent: 'Your browser does not have this.',
+  notBlocked: 'Not blocked by your browser.',
+  lockedDoor: 'The page took this away from itself before anything else ran, so no part of it uses it. That is a locked door and no wall: it rests on this program being what it says.',
+  notSeen: 'Not seen to be blocked.',
+  notSeenMeans: 'That may be the browser’s manner of telling, or an extension’s doing; the test cannot tell. To be sure, take the network away.',
 };
