@@ -16,6 +16,7 @@ import { brotliCompressSync } from 'node:zlib';
 import { bundle } from './build/bundle.mjs';
 import { licences, program, runtime, top, web } from './build/go.mjs';
 import { headers, inMeta, policy } from './build/headers.mjs';
+import { icons, manifest, paper, seal } from './build/offline.mjs';
 import { Parts } from './build/parts.mjs';
 
 const { values: given } = parseArgs({
@@ -51,10 +52,14 @@ for (const name of ['chart.js', 'style.css']) parts.add(name, await bundle(name)
 for (const name of ['worker.js', 'unpack-worker.js']) parts.add(name, await bundle(name, { PARTS: parts.names('') }));
 parts.add('loader.js', await bundle('loader.js', { PARTS: parts.names('parts/') }));
 parts.add('mark.svg', readFileSync(join(web, 'mark.svg')));
+icons(parts);
 
-const whole = { POLICY: inMeta(policy), ...parts.names('parts/') };
-for (const name of ['index.html', '404.html']) parts.write(name, filled(readFileSync(join(web, name), 'utf8'), whole));
+const names = parts.names('parts/');
+const page = (name, more = {}) => filled(readFileSync(join(web, name), 'utf8'), { POLICY: inMeta(policy), PAPER: paper.light, 'PAPER-DARK': paper.dark, ...names, ...more });
+parts.write('404.html', page('404.html'));
 parts.write('licences.txt', licences([[given.app, resolve(given.from)], ['./wasm/unpack', top]]));
+parts.write('manifest.webmanifest', manifest(names));
+await seal(parts, (version) => page('index.html', { VERSION: version, 'VERSION-SHORT': version.slice(0, 8) }));
 parts.write('_headers', headers(parts.paths()));
 report();
 

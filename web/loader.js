@@ -38,9 +38,12 @@ import { Engine } from './loader/engine.js';
 import { Events } from './loader/events.js';
 import { copy, save } from './loader/give.js';
 import { intake } from './loader/intake.js';
+import { launched } from './loader/launched.js';
+import { offline } from './loader/offline.js';
 import { compile, runPage } from './loader/page.js';
 import { script, worker } from './loader/parts.js';
 import { pictures } from './loader/pictures.js';
+import { again, works } from './loader/site-worker.js';
 import { bench, post, store, used } from './loader/store.js';
 import { Unpacker } from './loader/unpack.js';
 import { words } from './loader/words.js';
@@ -110,11 +113,28 @@ window.plateau = {
   rebuild,
   subscribe: (listener) => {
     if (!shown) status('');
+    const first = !shown;
     shown = true;
     events.subscribe(listener);
     performance.mark('plateau:page');
+    if (first) idle(keepSite);
   },
 };
+
+const idle = (act) => (window.requestIdleCallback ? window.requestIdleCallback(act, { timeout: 5000 }) : setTimeout(act, 1000));
+
+function keepSite() {
+  works();
+  const reply = (what) => new Promise((resolve) => window.plateau.workspace(JSON.stringify({ do: what }), (json) => resolve(JSON.parse(json))));
+  offline({
+    unread: () => engine.unread(),
+    settle: async () => {
+      const { error = '', why = '' } = await reply('settle');
+      return error || why;
+    },
+    save: async () => !(await reply('save')).error,
+  });
+}
 
 const ask = (command) =>
   new Promise((resolve) => {
@@ -137,6 +157,7 @@ async function savePictures(options) {
   save(await window.plateau.chart.zip(files), `${options.name || 'charts'}.zip`);
 }
 
+launched({ files: add, refuse: (name, why) => engine.refuse(name, why) });
 intake({ files: add, text: addText, refuse: (name, why) => engine.refuse(name, why), demo });
 boot();
 
@@ -146,6 +167,7 @@ async function boot() {
     return;
   }
   try {
+    if (typeof Go !== 'function') throw new Error(words.noRuntime);
     const chart = script('chart.js').catch(noChart);
     const module = await compile('plateau.wasm');
     // Browsers make machine code of a function when it is first called. What
@@ -163,7 +185,8 @@ async function boot() {
       () => fault(words.pageStopped),
     );
   } catch (error) {
-    fault(words.notLoaded(error.message));
+    // Files that were dropped would be lost.
+    if (engine.unread() > 0 || !(await again())) fault(words.notLoaded(error.message));
   }
 }
 

@@ -95,7 +95,8 @@ async function visit(browser, address, options) {
   const errors = [];
   const requests = [];
   page.on('console', (message) => {
-    if (['error', 'warning'].includes(message.type())) errors.push(message.text());
+    // Where service workers are blocked, the driver says so.
+    if (['error', 'warning'].includes(message.type()) && message.text() !== 'Service Worker registration blocked by Playwright') errors.push(message.text());
   });
   page.on('pageerror', (error) => errors.push(String(error)));
   context.on('request', (request) => requests.push(request.url()));
