@@ -14,6 +14,9 @@ const web = dirname(dirname(fileURLToPath(import.meta.url)));
 const top = dirname(web);
 const START_MS = 60_000;
 
+/** The folder of the built site. */
+export const built = process.env.PLATEAU_DIST ?? join(web, 'dist');
+
 const FLAGS = [
   '--disable-gpu',
   '--disable-quic',
@@ -36,13 +39,33 @@ const FLAGS = [
  *   started; errors are what its console and scripts complained of, requests
  *   the addresses it asked for, workers included
  */
-export async function open({ dist = process.env.PLATEAU_DIST ?? join(web, 'dist') } = {}) {
+export async function open({ dist = built } = {}) {
   if (!existsSync(join(dist, 'index.html'))) throw new Error(`there is no site in ${dist}: run 'make build' first`);
-  const folder = mkdtempSync(join(tmpdir(), 'plateau-'));
   let server;
   let browser;
   const close = async () => {
     await browser?.close();
+    await server?.close();
+  };
+  try {
+    server = await serve(dist);
+    const { address } = server;
+    browser = await chromium.launch(chromiumOptions());
+    return { browser, address, page: (options) => visit(browser, address, options), close };
+  } catch (error) {
+    await close();
+    throw error;
+  }
+}
+
+/**
+ * Serves a built site on a free port.
+ * @returns {Promise<{address: string, close: () => Promise<void>}>}
+ */
+export async function serve(dist) {
+  const folder = mkdtempSync(join(tmpdir(), 'plateau-'));
+  let server;
+  const close = async () => {
     if (server && server.exitCode === null) {
       server.kill();
       await once(server, 'exit');
@@ -55,21 +78,22 @@ export async function open({ dist = process.env.PLATEAU_DIST ?? join(web, 'dist'
     server = spawn(binary, ['-dir', dist, '-port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
     // A test that fails badly leaves no server behind.
     process.once('exit', () => server.kill());
-    const address = await announced(server);
-    browser = await chromium.launch({
-      executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
-      headless: true,
-      // Chromium refuses to run as root with its sandbox, and only then goes
-      // without.
-      chromiumSandbox: process.getuid?.() !== 0,
-      args: FLAGS,
-    });
-    return { browser, address, page: (options) => visit(browser, address, options), close };
+    return { address: await announced(server), close };
   } catch (error) {
     await close();
     throw error;
   }
 }
+
+/** How the tests launch Chromium. */
+export const chromiumOptions = () => ({
+  executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
+  headless: true,
+  // Chromium refuses to run as root with its sandbox, and only then goes
+  // without.
+  chromiumSandbox: process.getuid?.() !== 0,
+  args: FLAGS,
+});
 
 /** The name of a part of the site without the hash in it. */
 export const plainName = (path) => path.replace(/^.*\//, '').replace(/\.[0-9a-f]{12}\./, '.');
