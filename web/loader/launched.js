@@ -6,13 +6,15 @@ import { words } from './words.js';
 export function launched(to) {
   window.launchQueue?.setConsumer(async ({ files: handles = [] }) => {
     const files = [];
+    const gone = [];
     for (const handle of handles) {
       try {
         files.push(await handle.getFile());
       } catch {
-        to.refuse(handle.name, words.launchedGone);
+        gone.push(handle.name);
       }
     }
     if (files.length > 0) to.files(files);
+    for (const name of gone) to.refuse(name, words.launchedGone);
   });
 }

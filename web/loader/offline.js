@@ -34,6 +34,7 @@ export async function offline(page) {
   let fault = null; // why the newest version could not be taken in
   let taking = false;
   let damaged = false;
+  let overtaken = false; // this tab has another version's service worker
   let told = ''; // the version that was told of
   const bar = news({ take: () => take(), anyway: () => reload(), save });
 
@@ -43,6 +44,7 @@ export async function offline(page) {
     tell();
   });
   container.addEventListener('controllerchange', () => {
+    overtaken = true;
     if (taking) window.location.reload();
     else look();
   });
@@ -92,7 +94,8 @@ export async function offline(page) {
 
   async function look() {
     if (taking || !registration) return;
-    const newest = registration.waiting ?? registration.active;
+    // A page that the server gave may be newer than what is kept.
+    const newest = registration.waiting ?? (overtaken ? registration.active : null);
     if (!newest) return;
     const about = await ask(newest, 'about');
     if (!about || about.version === version() || about.version === told) return;
