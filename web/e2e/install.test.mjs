@@ -18,7 +18,7 @@ before(async () => {
 });
 after(() => site?.close());
 
-test('it can be installed: the browser finds nothing wrong with the manifest', async () => {
+test('it can be installed: the browser finds nothing wrong with the manifest; each part has come once', async () => {
   const folder = mkdtempSync(join(tmpdir(), 'plateau-profile-'));
   // Not in a private window, where nothing can be.
   const context = await chromium.launchPersistentContext(folder, chromiumOptions());
@@ -27,6 +27,9 @@ test('it can be installed: the browser finds nothing wrong with the manifest', a
     await page.goto(site.front.address);
     await ready(page);
     await ownCopy(page);
+    // What the page had is not fetched again to be kept.
+    const parts = site.front.log.map(({ path }) => path).filter((path) => path.startsWith('parts/'));
+    assert.deepEqual(parts.toSorted(), [...site.first.parts].toSorted());
     const session = await context.newCDPSession(page);
     const { installabilityErrors } = await session.send('Page.getInstallabilityErrors');
     assert.deepEqual(installabilityErrors, []);

@@ -1,5 +1,5 @@
 // The bar that tells of a newer version, or of a damage that was mended. It
-// takes neither the focus nor any room that is in use.
+// never takes the focus.
 
 import { words } from './words.js';
 
