@@ -182,12 +182,16 @@ async function boot() {
         events.unsubscribe();
         engine.retell();
       },
-      () => fault(words.pageStopped),
+      () => failed(words.pageStopped),
     );
   } catch (error) {
-    // Files that were dropped would be lost.
-    if (engine.unread() > 0 || !(await again())) fault(words.notLoaded(error.message));
+    failed(words.notLoaded(error.message));
   }
+}
+
+// Loaded once more, the page may run: not where anything was done in it.
+async function failed(text) {
+  if (shown || engine.unread() > 0 || !(await again())) fault(text);
 }
 
 // Stands in for the chart, so that the Go page need not know.

@@ -132,6 +132,32 @@ test('a program that cannot be compiled any more is fetched anew and runs at onc
   await close();
 });
 
+test('a program that compiles and does not run is fetched anew, and the page loaded once more, but only once', async () => {
+  const { page, close } = await site.visit();
+  await ownCopy(page);
+  await spoil(page, /plateau\..*wasm/, 'empty');
+  let loads = 0;
+  page.on('framenavigated', () => {
+    loads += 1;
+  });
+  await page.reload();
+  await page.waitForFunction(() => performance.getEntriesByName('plateau:page').length > 0);
+  assert.equal(loads, 2);
+  await ownCopy(page);
+  // The flag is gone, so that it heals another time, too.
+  assert.equal(await page.evaluate(() => sessionStorage.length), 0);
+
+  // One that was loaded again for this already is not once more.
+  await spoil(page, /plateau\..*wasm/, 'empty');
+  await page.evaluate(() => sessionStorage.setItem('plateau:reloaded', '1'));
+  loads = 0;
+  await page.reload();
+  await page.waitForFunction(() => /could not be|stopped working/.test(document.querySelector('#fault').textContent));
+  await page.waitForTimeout(500);
+  assert.equal(loads, 1);
+  await close();
+});
+
 test('a program that was changed and still runs is found, and the person told', async () => {
   const { page, close } = await site.visit();
   await ownCopy(page);

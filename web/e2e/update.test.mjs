@@ -166,6 +166,37 @@ test('later means later: the tab goes on, and the next visit has the newer versi
   await close();
 });
 
+test('a tab that comes into view looks for a newer version, once an hour at most', async () => {
+  site.front.turn(site.first.address);
+  const { page, errors, close } = await site.visit({
+    before: (tab) =>
+      tab.addInitScript(() => {
+        window.later = 0;
+        const { now } = Date;
+        Date.now = () => now() + window.later;
+      }),
+  });
+  await ownCopy(page);
+  await page.waitForTimeout(1500);
+  const look = async (later) => {
+    const before = site.front.log.length;
+    await page.evaluate((ms) => {
+      window.later = ms;
+      document.dispatchEvent(new Event('visibilitychange'));
+    }, later);
+    await page.waitForTimeout(700);
+    return site.front.log.slice(before).map(({ path }) => path);
+  };
+  assert.deepEqual(await look(3_500_000), []);
+  assert.deepEqual(await look(3_700_000), ['sw.js']);
+  assert.deepEqual(await look(3_800_000), []);
+  site.front.turn(next.address);
+  assert.equal((await look(7_400_000))[0], 'sw.js');
+  await newsSays(page, /is ready/);
+  assert.deepEqual(errors, []);
+  await close();
+});
+
 for (const [what, lie, words] of [
   ['missing', { status: 404, body: 'not here' }, /a file of it is missing/],
   ['wrong', { status: 200, body: 'something(else)' }, /did not come as it should/],
