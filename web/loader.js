@@ -123,7 +123,12 @@ window.plateau = {
 
 const idle = (act) => (window.requestIdleCallback ? window.requestIdleCallback(act, { timeout: 5000 }) : setTimeout(act, 1000));
 
+// Logs go first.
 function keepSite() {
+  if (engine.unread() > 0) {
+    setTimeout(keepSite, 2000);
+    return;
+  }
   works();
   const reply = (what) => new Promise((resolve) => window.plateau.workspace(JSON.stringify({ do: what }), (json) => resolve(JSON.parse(json))));
   offline({

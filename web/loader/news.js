@@ -14,16 +14,20 @@ export function news(act) {
   const box = byId('news');
   let last = '';
 
-  const say = (text, shown = []) => {
+  const say = (text, shown = [], anyway = words.takeAnyway) => {
     last = text;
+    const held = box.contains(document.activeElement);
     box.hidden = false;
+    byId(BUTTONS.anyway).textContent = anyway;
     // Into a region that is there already, so that it is read out.
     requestAnimationFrame(() => {
       byId('news-text').textContent = last;
     });
-    const focused = document.activeElement;
     for (const [name, id] of Object.entries(BUTTONS)) byId(id).hidden = !shown.includes(name);
-    if (box.contains(focused) && focused.hidden) box.querySelector('button:not([hidden])')?.focus();
+    // Whoever pressed one of its buttons goes on from there.
+    if (held && (document.activeElement.hidden || !document.activeElement.matches('button'))) {
+      (box.querySelector('button:not([hidden])') ?? byId('news-text')).focus();
+    }
   };
   const hide = () => {
     box.hidden = true;
@@ -39,7 +43,7 @@ export function news(act) {
     reading: () => say(words.newVersionReading, ['take', 'later']),
     keeping: () => say(words.newVersionKeeping),
     unkept: (why) => say(words.newVersionUnkept(why), ['save', 'anyway', 'later']),
-    saved: () => say(words.newVersionSaved, ['anyway', 'later']),
+    saved: () => say(words.newVersionSaved, ['anyway', 'later'], words.takeSaved),
     stuck: () => say(words.newVersionStuck, ['later']),
     mended: () => say(words.mended, ['take', 'later']),
   };

@@ -34,6 +34,8 @@ export const words = {
   newVersionKeeping: 'Your work is being kept …',
   newVersionUnkept: (why) => `Your work is not kept: ${sentence(why)} With the new version it would be lost. Save it to a file first, which the new version opens.`,
   newVersionSaved: 'Your work is being saved to a file. Once it is there, take the new version and open the file in it.',
+  takeAnyway: 'Take it without this work',
+  takeSaved: 'Take it now',
   newVersionStuck: 'The new version could not be started. You can go on here; it is started once all tabs of Plateau are closed.',
   settleSilent: 'the engine does not answer.',
   nothingKept: 'this browser keeps nothing.',
