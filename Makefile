@@ -1,6 +1,7 @@
 # make run    gets what is needed, builds the site and shows it on this machine
 # make test   everything CI runs
 # make build  the static site, in web/dist
+# make single the whole site as one file, web/dist/plateau.html, that works from a disk
 # make bench  speed against other ways to read the same log
 # make pollution  what becomes of spoilt logs, by kind, and of thousands of made-up dialects
 # make coverage  how often the stated uncertainties hold the truth, on 10,000 simulated logs for each tester
@@ -8,7 +9,7 @@
 # make lint   linters and import rules alone
 # make clean  takes away what was built
 
-.PHONY: run test build bench pollution coverage ranking lint clean setup chromium \
+.PHONY: run test build single bench pollution coverage ranking lint clean setup chromium firefox \
 	format vet staticcheck imports weblint gotest gowasm figures webtest e2e
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
@@ -22,11 +23,12 @@ wasm = GOOS=js GOARCH=wasm
 out = $(CURDIR)/.build
 
 # What runs under WebAssembly gets a small environment: Go's runtime there takes
-# no more than 12 KiB of it, arguments included.
+# no more than 12 KiB of it, arguments included. The program is made smaller
+# first, as the site's is.
 wasm_exec = env -i PATH=$(dir $(shell command -v node)):/usr/bin:/bin \
 	$(if $(PLATEAU_REFERENCE),PLATEAU_REFERENCE=$(PLATEAU_REFERENCE)) \
 	$(if $(PLATEAU_FIGURES),PLATEAU_FIGURES=$(PLATEAU_FIGURES)) \
-	$(shell go env GOROOT)/lib/wasm/go_js_wasm_exec
+	sh $(CURDIR)/web/slim/exec.sh $(out)/slim $(shell go env GOROOT)/lib/wasm/go_js_wasm_exec
 
 run: build
 	$(call title,Serving)
@@ -38,6 +40,9 @@ test: setup lint gotest gowasm figures webtest build e2e
 build: setup
 	$(call title,Building the site into web/dist)
 	@node web/build.mjs
+
+single: build
+	@echo "$$(wc -c < web/dist/plateau.html) bytes in web/dist/plateau.html: open it in a browser"
 
 bench: build chromium web/bench/node_modules/.package-lock.json
 	$(call title,Benchmark)
@@ -81,6 +86,11 @@ chromium:
 	$(call title,Looking for Chromium)
 	@sh web/chromium.sh
 
+# Its tests are skipped where there is none.
+firefox:
+	$(call title,Looking for Firefox)
+	@sh web/firefox.sh || true
+
 format:
 	$(call title,gofmt)
 	@files=$$(gofmt -l core wasm web/serve web/slim); \
@@ -122,6 +132,7 @@ gotest:
 
 gowasm:
 	$(call title,Go tests under WebAssembly)
+	@go build -o $(out)/slim ./web/slim
 	@$(wasm) go test -exec="$(wasm_exec)" ./core/... ./wasm/...
 
 # -count=1, since a result out of the cache would write no file; noasm, since
@@ -138,12 +149,13 @@ figures:
 
 .PHONY: figures-wasm
 figures-wasm:
+	@go build -o $(out)/slim ./web/slim
 	@$(wasm) go test -exec="$(wasm_exec)" -count=1 -run '^TestFigures$$' ./core/measure
 
 webtest:
 	$(call title,Tests of the scripts)
 	@cd web && npm run --silent test:unit
 
-e2e: chromium
+e2e: chromium firefox
 	$(call title,Tests in the browser)
 	@cd web && npm run --silent test:e2e

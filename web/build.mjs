@@ -1,7 +1,8 @@
 // Makes the static site in dist/ from scratch: the Go programs, the scripts and
 // styles bundled and made small, the Go runtime's own script, and the licences
 // of the parts. What a part holds is in its name, so that it can be kept for
-// good; the few files beside parts/ name them.
+// good; the few files beside parts/ name them. plateau.html is the whole site in one
+// file.
 //
 //   node build.mjs [--out FOLDER] [--app GO-PACKAGE] [--from FOLDER]
 //
@@ -17,7 +18,8 @@ import { bundle } from './build/bundle.mjs';
 import { licences, program, runtime, top, web } from './build/go.mjs';
 import { headers, inMeta, policy } from './build/headers.mjs';
 import { icons, manifest, paper, seal } from './build/offline.mjs';
-import { Parts } from './build/parts.mjs';
+import { Parts, WHOLE } from './build/parts.mjs';
+import { single } from './build/single.mjs';
 
 const { values: given } = parseArgs({
   options: {
@@ -38,10 +40,6 @@ try {
   const app = join(scratch, 'plateau.wasm');
   program(given.app, { out: app, tags: 'browser', from: resolve(given.from) });
   parts.add('plateau.wasm', readFileSync(app));
-  // Apart, so that only those who drop a packed file load it.
-  const unpack = join(scratch, 'unpack.wasm');
-  program('./wasm/unpack', { out: unpack });
-  parts.add('unpack.wasm', readFileSync(unpack));
 } finally {
   rmSync(scratch, { recursive: true, force: true });
 }
@@ -57,11 +55,30 @@ icons(parts);
 const names = parts.names('parts/');
 const page = (name, more = {}) => filled(readFileSync(join(web, name), 'utf8'), { POLICY: inMeta(policy), PAPER: paper.light, 'PAPER-DARK': paper.dark, ...names, ...more });
 parts.write('404.html', page('404.html'));
-parts.write('licences.txt', licences([[given.app, resolve(given.from)], ['./wasm/unpack', top]]));
+const free = licences(given.app, resolve(given.from));
+parts.write('licences.txt', free);
 parts.write('manifest.webmanifest', manifest(names));
+parts.write(WHOLE, await inOne());
 await seal(parts, (version) => page('index.html', { VERSION: version, 'VERSION-SHORT': version.slice(0, 8) }));
 parts.write('_headers', headers(parts.paths()));
 report();
+
+/** The one-file build. */
+async function inOne() {
+  const text = async (name, instead) => (await bundle(name, { PARTS: null }, instead)).toString();
+  const own = (name) => readFileSync(join(web, name), 'utf8');
+  return single(own('index.html'), {
+    style: await text('style.css'),
+    mark: own('mark.svg'),
+    licences: free,
+    scripts: {
+      'wasm_exec.js': runtime().toString(),
+      'loader.js': await text('loader.js', { 'loader/parts.js': 'loader/parts-inpage.js' }),
+    },
+    workers: { 'worker.js': await text('worker.js'), 'unpack-worker.js': await text('unpack-worker.js') },
+    packed: Object.fromEntries(['plateau.wasm', 'chart.js'].map((name) => [name, parts.read(name)])),
+  });
+}
 
 /** A page with what stands in it as {{name}}. */
 function filled(text, values) {
@@ -75,7 +92,7 @@ function report() {
   for (const path of parts.paths()) {
     const bytes = readFileSync(join(out, path));
     // Quality 11 takes many seconds on the program itself; make bench has it.
-    const small = path.endsWith('.wasm') ? '' : `, ${kB(brotliCompressSync(bytes).length)} brotli`;
+    const small = path.endsWith('.wasm') || path === WHOLE ? '' : `, ${kB(brotliCompressSync(bytes).length)} brotli`;
     console.log(`${path.padEnd(36)} ${kB(bytes.length)}${small}`);
   }
 }

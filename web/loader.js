@@ -33,6 +33,7 @@
 // Performance marks: 'plateau:page' when the Go page listens, 'plateau:drawn'
 // when curves were last drawn.
 
+import './loader/closed.js';
 import { build, rebuild } from './loader/build.js';
 import { Engine } from './loader/engine.js';
 import { Events } from './loader/events.js';
@@ -41,17 +42,20 @@ import { intake } from './loader/intake.js';
 import { launched } from './loader/launched.js';
 import { offline } from './loader/offline.js';
 import { compile, runPage } from './loader/page.js';
-import { script, worker } from './loader/parts.js';
+import { advice, script, worker } from './loader/parts.js';
 import { pictures } from './loader/pictures.js';
 import { again, works } from './loader/site-worker.js';
 import { bench, post, store, used } from './loader/store.js';
+import { trust } from './loader/trust.js';
 import { Unpacker } from './loader/unpack.js';
 import { words } from './loader/words.js';
 
 const events = new Events();
+const program = typeof WebAssembly === 'object' ? compile('plateau.wasm') : new Promise(() => {});
+program.catch(() => {}); // told in boot
 const unpacker = new Unpacker(
   () => worker('unpack-worker.js', { name: 'plateau unpack' }),
-  () => compile('unpack.wasm'),
+  () => program,
 );
 const engine = new Engine(events, () => worker('worker.js', { name: 'plateau engine' }), unpacker, (id) => used.write(id === 'first' ? '' : id));
 let pasted = 0;
@@ -164,6 +168,7 @@ async function savePictures(options) {
 
 launched({ files: add, refuse: (name, why) => engine.refuse(name, why) });
 intake({ files: add, text: addText, refuse: (name, why) => engine.refuse(name, why), demo });
+trust();
 boot();
 
 async function boot() {
@@ -174,7 +179,7 @@ async function boot() {
   try {
     if (typeof Go !== 'function') throw new Error(words.noRuntime);
     const chart = script('chart.js').catch(noChart);
-    const module = await compile('plateau.wasm');
+    const module = await program;
     // Browsers make machine code of a function when it is first called. What
     // the worker has called by now need not be made on the page, which would
     // stand still for it.
@@ -190,7 +195,7 @@ async function boot() {
       () => failed(words.pageStopped),
     );
   } catch (error) {
-    failed(words.notLoaded(error.message));
+    failed(words.notLoaded(error.message, advice));
   }
 }
 

@@ -29,6 +29,7 @@ import { createWorkspace, isWorkspace } from './keep/workspace.js';
 import { isPacked } from './shared/packed.js';
 import { LATE, inTime, pieces, quietly, slices } from './shared/pieces.js';
 import { runGo } from './shared/run-go.js';
+import { loadRuntime } from './shared/runtime.js';
 
 const PROGRESS_EVERY_MS = 100;
 const BREATHE_EVERY_MS = 25;
@@ -83,7 +84,7 @@ self.onmessage = ({ data }) => {
 
 async function start(module, id) {
   try {
-    self.importScripts(PARTS['wasm_exec.js']);
+    loadRuntime();
     self.plateauEngineReady = () => {
       ready = true;
     };

@@ -9,6 +9,7 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import { chromium } from 'playwright-core';
+import { loading } from './load.mjs';
 import { log, LOGS } from './log.mjs';
 import { agree, agreePrinted, bar, median, spread, table } from './report.mjs';
 import { findPandas, rival, RIVALS } from './rivals.mjs';
@@ -95,6 +96,7 @@ async function main() {
   }
   speed(runs);
   rest(runs.site, drops, clocks);
+  await loading(browser, rounds);
 }
 
 /** Prints MB/s of each method, its ratio to ours, and the bars. */
@@ -124,7 +126,7 @@ function rest(runs, drops, clocks) {
   const task = Math.max(...of(runs, 'task'));
   const taskToCurve = Math.max(...of(runs, 'taskToCurve'));
   const dropped = of(drops, 'curve');
-  const { wasm, packed, all } = sizes(DIST);
+  const { wasm, all, one } = sizes(DIST);
   const mb = (bytes) => `${(bytes / MB).toFixed(2)} MB`;
   const tasks = (ms) => (ms > 0 ? `${ms.toFixed(0)} ms` : 'none of 50 ms or more');
   console.log();
@@ -145,9 +147,9 @@ function rest(runs, drops, clocks) {
     ['  to page usable as well', `${spread(of([...runs, ...drops], 'usable'))} ms`, ''],
     ['WASM, raw', mb(wasm.raw), ''],
     ['WASM, brotli 11', mb(wasm.brotli), bar(wasm.brotli <= 1.2 * MB, 'at most 1.20 MB')],
-    ['WASM for packed logs, loaded when one comes, brotli 11', mb(packed.brotli), ''],
     [`Whole site, raw, ${all.files} files`, mb(all.raw), ''],
     ['Whole site, brotli 11', mb(all.brotli), ''],
+    ['The site as one file', mb(one), bar(one < 3 * MB, 'under 3 MB')],
   ]);
 }
 

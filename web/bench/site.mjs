@@ -10,10 +10,10 @@ const exec = promisify(execFile);
 const WATCH = new URL('page/watch.js', import.meta.url).pathname;
 
 /** Builds and starts web/serve on a free port; answers { address, close }. */
-export async function serveSite(root, scratch) {
+export async function serveSite(root, scratch, dist = join(root, 'web', 'dist')) {
   const program = join(scratch, 'serve');
   await exec('go', ['build', '-o', program, './web/serve'], { cwd: root });
-  const server = spawn(program, ['-dir', join(root, 'web', 'dist'), '-port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
+  const server = spawn(program, ['-dir', dist, '-port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
   for await (const line of createInterface(server.stdout)) {
     const address = line.match(/http:\/\/[\w.:[\]]+\//)?.[0];
     if (address) return { address, close: () => server.kill() };

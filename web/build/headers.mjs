@@ -2,6 +2,8 @@
 // paths, where * stands for anything, then its headers, each on a line that is
 // indented. A path that several patterns match gets the headers of all.
 
+import { WHOLE } from './parts.mjs';
+
 /**
  * The Content-Security-Policy. It leaves the page no way to send anything: its
  * own files are all it may fetch, and there are no forms, frames or foreign
@@ -42,6 +44,10 @@ const closed = [
 ];
 
 const everywhere = {
+  // What a Content-Security-Policy cannot stop, this does, in browsers that know
+  // it (WICG Connection Allowlists; Chromium): links, redirects and windows that
+  // lead elsewhere, and WebRTC.
+  'Connection-Allowlist': '(response-origin)',
   'Content-Security-Policy': written(policy),
   'Cross-Origin-Embedder-Policy': 'require-corp',
   'Cross-Origin-Opener-Policy': 'same-origin',
@@ -50,6 +56,7 @@ const everywhere = {
   'Referrer-Policy': 'no-referrer',
   'Strict-Transport-Security': 'max-age=31536000; includeSubDomains',
   'X-Content-Type-Options': 'nosniff',
+  'X-DNS-Prefetch-Control': 'off',
   'X-Frame-Options': 'DENY',
   'X-Permitted-Cross-Domain-Policies': 'none',
 };
@@ -78,6 +85,8 @@ export function headers(paths) {
     const type = types[path.split('.').at(-1)];
     if (!type) throw new Error(`no media type is known for ${path}`);
     const rule = { 'Content-Type': type, ...(path.startsWith('parts/') ? kept : asked) };
+    // Its own policy does not hold where the site's does.
+    if (path === WHOLE) rule['Content-Disposition'] = `attachment; filename="${WHOLE}"`;
     rules.push([`/${path}`, rule]);
     if (path === 'index.html') rules.push(['/', rule]);
   }

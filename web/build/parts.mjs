@@ -1,8 +1,11 @@
 // The files of the site as they are made.
 
 import { createHash } from 'node:crypto';
-import { mkdirSync, writeFileSync } from 'node:fs';
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
+
+/** The one-file build, for those who take it away. */
+export const WHOLE = 'plateau.html';
 
 export class Parts {
   #out;
@@ -23,6 +26,11 @@ export class Parts {
     this.write(`parts/${hashed}`, bytes);
   }
 
+  /** What was added under a name. */
+  read(name) {
+    return readFileSync(join(this.#out, 'parts', this.#hashed.get(name)));
+  }
+
   /** Writes a file under its own name. */
   write(path, bytes) {
     writeFileSync(join(this.#out, path), bytes);
@@ -34,14 +42,14 @@ export class Parts {
     return Object.fromEntries([...this.#hashed].map(([name, hashed]) => [name, before + hashed]));
   }
 
-  /** Those that a browser asks for. */
+  /** Those that a browser may ask for. */
   paths() {
-    return this.files().map(({ path }) => path);
+    return this.#files.map(({ path }) => path).filter((path) => !path.startsWith('_'));
   }
 
-  /** The same, each with its SHA-256. */
+  /** Those that the site works with, each with its SHA-256. */
   files() {
-    return this.#files.filter(({ path }) => !path.startsWith('_'));
+    return this.#files.filter(({ path }) => !path.startsWith('_') && path !== WHOLE);
   }
 }
 

@@ -12,10 +12,9 @@ import { chromium } from 'playwright-core';
 
 const web = dirname(dirname(fileURLToPath(import.meta.url)));
 const top = dirname(web);
-const START_MS = 60_000;
-
 /** The folder of the built site. */
-export const built = process.env.PLATEAU_DIST ?? join(web, 'dist');
+export const DIST = process.env.PLATEAU_DIST ?? join(web, 'dist');
+const START_MS = 60_000;
 
 const FLAGS = [
   '--disable-gpu',
@@ -27,42 +26,12 @@ const FLAGS = [
 ];
 
 /**
- * Serves the site and launches the browser with a fresh profile.
- * @param {{dist?: string}} options dist: another folder than web/dist
- * @returns {Promise<{browser: import('playwright-core').Browser, address: string,
- *   page: (options?: import('playwright-core').BrowserContextOptions) => Promise<Visit>,
- *   close: () => Promise<void>}>}
- *
- * @typedef {{page: import('playwright-core').Page, errors: string[],
- *   requests: string[], close: () => Promise<void>}} Visit
- *   a page in a context of its own, at the site's address with the Go program
- *   started; errors are what its console and scripts complained of, requests
- *   the addresses it asked for, workers included
- */
-export async function open({ dist = built } = {}) {
-  if (!existsSync(join(dist, 'index.html'))) throw new Error(`there is no site in ${dist}: run 'make build' first`);
-  let server;
-  let browser;
-  const close = async () => {
-    await browser?.close();
-    await server?.close();
-  };
-  try {
-    server = await serve(dist);
-    const { address } = server;
-    browser = await chromium.launch(chromiumOptions());
-    return { browser, address, page: (options) => visit(browser, address, options), close };
-  } catch (error) {
-    await close();
-    throw error;
-  }
-}
-
-/**
- * Serves a built site on a free port.
+ * Serves the site on a free port.
+ * @param {string} from its folder
  * @returns {Promise<{address: string, close: () => Promise<void>}>}
  */
-export async function serve(dist) {
+export async function serve(from = DIST) {
+  if (!existsSync(join(from, 'index.html'))) throw new Error(`there is no site in ${from}: run 'make build' first`);
   const folder = mkdtempSync(join(tmpdir(), 'plateau-'));
   let server;
   const close = async () => {
@@ -75,7 +44,7 @@ export async function serve(dist) {
   try {
     const binary = join(folder, 'serve');
     execFileSync('go', ['build', '-buildvcs=false', '-o', binary, './web/serve'], { cwd: top, stdio: 'inherit' });
-    server = spawn(binary, ['-dir', dist, '-port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
+    server = spawn(binary, ['-dir', from, '-port', '0'], { stdio: ['ignore', 'pipe', 'inherit'] });
     // A test that fails badly leaves no server behind.
     process.once('exit', () => server.kill());
     return { address: await announced(server), close };
@@ -85,15 +54,49 @@ export async function serve(dist) {
   }
 }
 
-/** How the tests launch Chromium. */
-export const chromiumOptions = () => ({
-  executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
-  headless: true,
-  // Chromium refuses to run as root with its sandbox, and only then goes
-  // without.
-  chromiumSandbox: process.getuid?.() !== 0,
-  args: FLAGS,
-});
+/**
+ * Serves the site and launches the browser with a fresh profile.
+ * @param {{dist?: string, args?: string[]}} options dist: another folder than
+ *   web/dist; args: more for the browser
+ * @returns {Promise<{browser: import('playwright-core').Browser, address: string,
+ *   page: (options?: import('playwright-core').BrowserContextOptions) => Promise<Visit>,
+ *   close: () => Promise<void>}>}
+ *
+ * @typedef {{page: import('playwright-core').Page, errors: string[],
+ *   requests: string[], close: () => Promise<void>}} Visit
+ *   a page in a context of its own, at the site's address with the Go program
+ *   started; errors are what its console and scripts complained of, requests
+ *   the addresses it asked for, workers included
+ */
+export async function open({ dist = DIST, args = [] } = {}) {
+  const { address, close: stop } = await serve(dist);
+  try {
+    const browser = await launch(args);
+    const close = async () => {
+      await browser.close();
+      await stop();
+    };
+    return { browser, address, page: (options) => visit(browser, address, options), close };
+  } catch (error) {
+    await stop();
+    throw error;
+  }
+}
+
+/** A Chromium of one's own, with a fresh profile. */
+export const launch = (more = []) => chromium.launch(launching(more));
+
+/** How it is launched. */
+export function launching(more = []) {
+  return {
+    executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
+    headless: true,
+    // Chromium refuses to run as root with its sandbox, and only then goes
+    // without.
+    chromiumSandbox: process.getuid?.() !== 0,
+    args: [...FLAGS, ...more],
+  };
+}
 
 /** The name of a part of the site without the hash in it. */
 export const plainName = (path) => path.replace(/^.*\//, '').replace(/\.[0-9a-f]{12}\./, '.');

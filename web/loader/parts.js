@@ -1,6 +1,9 @@
 // The parts of the site, as files beside the page. The build knows their names,
 // which have their hashes in them.
 
+/** What to do where a part cannot be had. */
+export const advice = 'Check the connection to where the page is kept, then reload.';
+
 /** @returns {Promise<Response>} what is in a part */
 export const response = (name) => fetch(PARTS[name]);
 

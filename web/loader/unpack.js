@@ -2,6 +2,7 @@
 // own that is ended afterwards, however it went. The program for it is loaded
 // with the first such file.
 
+import { advice } from './parts.js';
 import { words } from './words.js';
 
 export class Unpacker {
@@ -56,7 +57,7 @@ export class Unpacker {
       module = await this.#module;
     } catch (error) {
       this.#module = null; // to be tried again with the next file
-      this.#finish(job, words.unpackNotLoaded(error.message));
+      this.#finish(job, words.unpackNotLoaded(error.message, advice));
       return;
     }
     if (job !== this.#jobs[0]) return; // given up meanwhile

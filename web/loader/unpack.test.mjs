@@ -4,6 +4,7 @@ import assert from 'node:assert/strict';
 import { test } from 'node:test';
 import { Engine } from './engine.js';
 import { Events } from './events.js';
+import { advice } from './parts.js';
 import { Unpacker } from './unpack.js';
 import { words } from './words.js';
 
@@ -92,7 +93,7 @@ test('a program that cannot be loaded is told, and tried again', async () => {
   unpacker.open(2, file('b.zip'), to('b'));
   await turn();
   workers[0].say({ type: 'done', told: '', error: '' });
-  assert.deepEqual(heard, [`a: ; ${words.unpackNotLoaded('offline')}`, 'b: ; ']);
+  assert.deepEqual(heard, [`a: ; ${words.unpackNotLoaded('offline', advice)}`, 'b: ; ']);
 });
 
 test('a file that is given up is not heard of again', async () => {

@@ -4,8 +4,7 @@ export const words = {
   noPictures: 'there is nothing to draw yet',
   noWasm:
     'This browser cannot run WebAssembly, which Plateau is written in. Open the page in a current version of Firefox, Chrome, Edge or Safari.',
-  notLoaded: (reason) =>
-    `Plateau could not be loaded (${reason}). Check the connection to where the page is kept, then reload.`,
+  notLoaded: (reason, advice) => `Plateau could not be loaded (${reason}). ${advice}`,
   pageStopped:
     'The page stopped working and could not be started again. Reload it and open the logs again; nothing of them was changed.',
   waiting: (n) => (n === 1 ? '1 log is waiting: reading starts as soon as Plateau is loaded.' : `${n} logs are waiting: reading starts as soon as Plateau is loaded.`),
@@ -16,8 +15,8 @@ export const words = {
   engineGone: 'The engine failed while it worked on this. It was started again: try once more.',
   demoLoaded: 'The demo logs are on the page already.',
   demoFailed: (reason) => `The demo could not be loaded: ${reason}`,
-  unpackNotLoaded: (reason) =>
-    `the part of Plateau that opens packed files could not be loaded (${reason}). Check the connection to where the page is kept, then drop it again; or unpack it and drop the logs themselves.`,
+  unpackNotLoaded: (reason, advice) =>
+    `the part of Plateau that opens packed files could not be loaded (${reason}). ${advice} Then drop it again; or unpack it and drop the logs themselves.`,
   unpackDied:
     'the browser has too little memory to open it, or it is made to break things. Unpack it, or save its sheets as CSV, and drop the logs themselves.',
   unpackCut: (n, why) => (n === 1 ? `only its first log was opened: ${why}` : `only its first ${n} logs were opened: ${why}`),
@@ -54,6 +53,19 @@ export const words = {
     full: 'the browser’s storage is full. Remove workspaces or logs that are not needed here, then reload.',
     failed: 'the browser could not keep it. Reload to try again.',
   },
+  noPolicy: 'This copy of the page has no policy. Do not trust it with what is secret.',
+  trying: 'Trying: this takes up to three seconds.',
+  tried: (blocked, ways) =>
+    blocked === ways
+      ? `Your browser blocked each of the ${ways} ways. Nothing was sent.`
+      : `Your browser was seen to block ${blocked} of ${ways} ways. Read below what that means for the rest.`,
+  blocked: 'Blocked',
+  blockedBy: 'by',
+  absent: 'Your browser does not have this.',
+  notBlocked: 'Not blocked by your browser.',
+  lockedDoor: 'The page took this away from itself before anything else ran, so no part of it uses it. That is a locked door and no wall: it rests on this program being what it says.',
+  notSeen: 'Not seen to be blocked.',
+  notSeenMeans: 'That may be the browser’s manner of telling, or an extension’s doing; the test cannot tell. To be sure, take the network away.',
 };
 
 // A part's name without folder and hash.

@@ -108,6 +108,8 @@ func TestHeadersOnEveryAnswer(t *testing.T) {
 	for _, c := range [][2]string{{"GET", "/"}, {"GET", "/none"}, {"POST", "/"}, {"HEAD", "/parts/a.1.wasm"}, {"DELETE", "/parts/a.1.js"}, {"BREW", "/none"}} {
 		res := get(h, c[0], c[1], nil)
 		for name, want := range map[string]string{
+			"Connection-Allowlist":              "(response-origin)",
+			"X-DNS-Prefetch-Control":            "off",
 			"Strict-Transport-Security":         "max-age=31536000; includeSubDomains",
 			"X-Frame-Options":                   "DENY",
 			"X-Content-Type-Options":            "nosniff",

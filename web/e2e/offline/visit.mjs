@@ -3,7 +3,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { built, open, serve } from '../harness.mjs';
+import { DIST, open, serve } from '../harness.mjs';
 import { gate } from './gate.mjs';
 import { nextVersion, partsOf } from './version.mjs';
 
@@ -21,12 +21,12 @@ export async function setUp() {
   };
   const next = async (mark) => {
     const out = join(folder, mark);
-    const made = await nextVersion(built, out, mark);
+    const made = await nextVersion(DIST, out, mark);
     const server = await serve(out);
     servers.push(server);
     return { ...made, address: server.address };
   };
-  return { ...site, front, first: { parts: partsOf(built), address: site.address }, next, close, visit: (options) => visit(site.browser, front.address, options) };
+  return { ...site, front, first: { parts: partsOf(DIST), address: site.address }, next, close, visit: (options) => visit(site.browser, front.address, options) };
 }
 
 /** Opens the site in a context of its own that may keep it. */
