@@ -10,7 +10,9 @@ import (
 // units said, with their uncertainty, and empty where there are none.
 type Glance struct {
 	Name     string
-	At       string // "0.98 A (0.2 It) to 2.50 V"
+	Amps     string // "0.98 A"
+	Rate     string // "0.2 It"
+	To       string // "to 2.50 V"; "to its own end, 2.50 V"
 	Capacity string // Ah
 	Energy   string // Wh
 	Average  string // V
@@ -23,7 +25,18 @@ type Glance struct {
 func (o *Options) Glance(r *Run) Glance {
 	g := Glance{Name: label(r), Capacity: o.figure(&r.Capacity, -4), Energy: o.figure(&r.Energy, -4), Average: o.figure(&r.Average, 3),
 		TempMax: o.figure(&r.TempMax, 1), Void: line(r.Void) != ""}
-	g.At = o.at(r)
+	if amps := o.amount(r.Current, 3); amps != "" {
+		g.Amps = amps + " A"
+	}
+	if rate := o.short(r.Rate, 2); rate != "" {
+		g.Rate = rate + " It"
+	}
+	g.To = "to its own end"
+	if v := o.amount(r.Cutoff, 3); v != "" {
+		g.To = "to " + v + " V"
+	} else if v := o.amount(r.End.Value, 3); v != "" {
+		g.To += ", " + v + " V"
+	}
 	var remarks []string
 	if g.Void {
 		remarks = append(remarks, "does not count: "+line(r.Void))
@@ -38,20 +51,13 @@ func (o *Options) Glance(r *Run) Glance {
 	return g
 }
 
-// at is a discharge's current, and what its figures go down to.
-func (o *Options) at(r *Run) string {
-	s := ""
-	if amps := o.amount(r.Current, 3); amps != "" {
-		s = amps + " A"
-		if rate := o.short(r.Rate, 2); rate != "" {
-			s += " (" + rate + " It)"
-		}
-		s += " "
+// At is under what a discharge was made: "0.98 A (0.2 It) to 2.50 V".
+func (g Glance) At() string {
+	s := g.Amps
+	if s != "" && g.Rate != "" {
+		s += " (" + g.Rate + ")"
 	}
-	if v := o.amount(r.Cutoff, 3); v != "" {
-		return s + "to " + v + " V"
-	}
-	return s + "to its own end"
+	return strings.TrimSpace(s + " " + g.To)
 }
 
 // Title, Made and Caution are the first line of a post, the last one, and what is
@@ -89,7 +95,7 @@ func (o *Options) Summary(p *Post, most int) string {
 		if average, _, _ := strings.Cut(g.Average, " ± "); average != "" {
 			s += ", average " + average + " V"
 		}
-		s += " at " + g.At
+		s += " at " + g.At()
 		if name != "" {
 			s = name + ": " + s
 		}

@@ -3,6 +3,8 @@ package card
 import (
 	"image/color"
 	"strconv"
+	"unicode"
+	"unicode/utf8"
 
 	"plateau/core/publish"
 )
@@ -10,7 +12,7 @@ import (
 // foot has the verdicts, the worst first, a word of caution where one is due, and
 // which program drew it.
 func (d *drawn) foot() {
-	const first, second = 571, 604
+	const first, second = 573, 606
 	d.dc.SetColor(rule)
 	d.dc.SetLineWidth(1.5)
 	d.dc.DrawLine(margin, first-33, Width-margin, first-33)
@@ -41,9 +43,9 @@ func (d *drawn) verdicts(ends, base []float64) {
 			if class := gradeClass(v.Grade); class == want && v.Word != "" {
 				claim := publish.Claimed(v)
 				if len(d.post.Cells) != 1 && v.Cell != "" {
-					claim = v.Cell + ", " + claim
+					claim = v.Cell + ", " + lower(claim)
 				}
-				list = append(list, said{claim + ": ", v.Word, map[string]color.Color{"fault": failed, "near": caution, "pass": accent, "open": quiet}[want]})
+				list = append(list, said{claim, v.Word, map[string]color.Color{"fault": failed, "near": caution, "pass": accent, "open": quiet}[want]})
 			}
 		}
 	}
@@ -54,7 +56,7 @@ func (d *drawn) verdicts(ends, base []float64) {
 		if n := len(list) - k; n > 1 {
 			more = "and " + strconv.Itoa(n) + " more"
 		}
-		claim, word := d.text.fit(s.claim, Width/2), d.bold.fit(s.word, Width/3)
+		claim, word := d.text.fit(s.claim, Width/2)+": ", d.bold.fit(s.word, Width/3)
 		wide := d.text.width(claim) + d.bold.width(word)
 		if x > margin && x+wide > ends[row] && row+1 < len(ends) {
 			row, x = row+1, margin
@@ -72,4 +74,10 @@ func (d *drawn) verdicts(ends, base []float64) {
 		x += d.text.write(d.on, claim, x, base[row], ink, false)
 		x += d.bold.write(d.on, word, x, base[row], s.colour, false) + gap
 	}
+}
+
+// lower is a text with a small first letter.
+func lower(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	return string(unicode.ToLower(r)) + s[n:]
 }

@@ -49,7 +49,7 @@ func page(w io.Writer, p *publish.Post, site, payload string) error {
 	}
 	var b strings.Builder
 	title := publish.Shortened(publish.Title(p), mostTitle)
-	about := words.Summary(p, mostDescribed)
+	summary := words.Summary(p, mostDescribed)
 	alt := alternative(p)
 	image := Prefix + payload + ".png"
 	b.WriteString(head)
@@ -57,15 +57,15 @@ func page(w io.Writer, p *publish.Post, site, payload string) error {
 	meta := func(kind, name, content string) {
 		b.WriteString("<meta " + kind + `="` + name + `" content="` + escape(content) + "\">\n")
 	}
-	meta("name", "description", about)
+	meta("name", "description", summary)
 	for _, m := range [...][2]string{
-		{"og:title", title}, {"og:type", "article"}, {"og:url", site + Prefix + payload}, {"og:description", about}, {"og:site_name", "Plateau"},
+		{"og:title", title}, {"og:type", "article"}, {"og:url", site + Prefix + payload}, {"og:description", summary}, {"og:site_name", "Plateau"},
 		{"og:image", site + image}, {"og:image:type", "image/png"}, {"og:image:width", "1200"}, {"og:image:height", "630"}, {"og:image:alt", alt},
 	} {
 		meta("property", m[0], m[1])
 	}
 	b.WriteString("<style>" + style + "</style>\n" + top)
-	b.WriteString("<h1>" + escape(publish.Title(p)) + "</h1>\n")
+	b.WriteString("<h1>" + escape(titled(p)) + "</h1>\n<p class=\"made\">" + escape(about(p)) + "</p>\n")
 	if s := publish.Caution(p); s != "" {
 		b.WriteString(`<p class="caution"><strong>Caution:</strong> ` + escape(s) + "</p>\n")
 	}
@@ -88,6 +88,19 @@ func page(w io.Writer, p *publish.Post, site, payload string) error {
 	}
 	_, err := io.WriteString(w, b.String())
 	return err
+}
+
+// titled is a post's title without its day.
+func titled(p *publish.Post) string {
+	if p.Title == "" {
+		return "Measurements of cells"
+	}
+	return p.Title
+}
+
+// about is when a post was made, and what is in it.
+func about(p *publish.Post) string {
+	return strings.Join(present(p.Day, plural(len(p.Runs), "discharge")+" of "+plural(max(len(p.Cells), 1), "cell")), " · ")
 }
 
 func escape(s string) string { return html.EscapeString(s) }
@@ -133,7 +146,7 @@ func figures(b *strings.Builder, p *publish.Post) {
 		if g.Void {
 			class = ` class="void"`
 		}
-		b.WriteString("<tr" + class + `><th scope="row">` + escape(g.Name) + "<small>" + escape(g.At))
+		b.WriteString("<tr" + class + `><th scope="row">` + escape(g.Name) + "<small>" + escape(g.At()))
 		if g.Remark != "" {
 			b.WriteString("<em>" + escape(g.Remark) + "</em>")
 		}

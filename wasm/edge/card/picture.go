@@ -6,8 +6,6 @@ import (
 	"image/draw"
 	"io"
 	"math"
-	"strconv"
-	"strings"
 	"sync"
 
 	"github.com/fogleman/gg"
@@ -55,27 +53,15 @@ func picture(w io.Writer, p *publish.Post) error {
 	curves := d.curves()
 	if len(curves) > 0 {
 		d.chart(curves)
-		d.figures(curves, 806, Width-margin)
-	} else {
-		d.figures(curves, margin, Width-margin)
 	}
+	d.figures(curves)
 	d.foot()
 	return encode(w, on)
 }
 
 func (d *drawn) head() {
-	p := d.post
-	title := p.Title
-	if title == "" {
-		title = "Measurements of cells"
-	}
-	d.title.write(d.on, d.title.fit(title, Width-2*margin), margin, 74, ink, false)
-	var s []string
-	if p.Day != "" {
-		s = append(s, p.Day)
-	}
-	s = append(s, plural(len(p.Runs), "discharge")+" of "+plural(max(len(p.Cells), 1), "cell"), "± is the expanded uncertainty, k = 2")
-	d.text.write(d.on, d.text.fit(strings.Join(s, "  ·  "), Width-2*margin), margin, 112, quiet, false)
+	d.title.write(d.on, d.title.fit(titled(d.post), Width-2*margin), margin, 74, ink, false)
+	d.text.write(d.on, d.text.fit(about(d.post)+" · ± is the expanded uncertainty, k = 2", Width-2*margin), margin, 112, quiet, false)
 }
 
 // line is a curve in pixels, with its colour and dash.
@@ -114,7 +100,7 @@ func (d *drawn) curves() []line {
 }
 
 func (d *drawn) chart(curves []line) {
-	const left, right, above, below = margin + 58, 770, 168, 488
+	const left, right, above, below = margin + 58, 770, 172, 466
 	lowX, highX, lowY, highY := 0.0, 0.0, math.Inf(1), math.Inf(-1)
 	for _, l := range curves {
 		for k := range l.x {
@@ -185,96 +171,4 @@ func (d *drawn) line(px, py []float64, l line) {
 	}
 	dc.Stroke()
 	dc.SetDash()
-}
-
-// figures are the discharges with what they gave: a few with all that counts,
-// more in a line each, the rest as a number.
-func (d *drawn) figures(curves []line, left, right float64) {
-	own := map[int]line{}
-	for _, l := range curves {
-		if _, ok := own[l.run]; !ok {
-			own[l.run] = l
-		}
-	}
-	const top, bottom = 152, 545
-	runs := d.post.Runs
-	if len(runs) == 0 {
-		d.text.write(d.on, d.text.fit("This link holds no discharge.", right-left), left, top+40, quiet, false)
-		return
-	}
-	each, most := 98.0, 4
-	if len(runs) > most {
-		each, most = 30, 13
-	}
-	shown := runs
-	if len(runs) > most {
-		shown = runs[:most-1]
-	}
-	y := float64(top)
-	for k := range shown {
-		g := words.Glance(&shown[k])
-		x := left
-		if l, ok := own[k]; ok {
-			l.wide = 5
-			d.line([]float64{x, x + 44}, []float64{y + 15, y + 15}, l)
-		}
-		if len(curves) > 0 {
-			x += 56
-		}
-		capacity := unit(g.Capacity, "Ah")
-		if each < 90 {
-			n := d.text.fit(capacity, right-x)
-			w := d.text.write(d.on, n, right, y+23, ink, true)
-			d.text.write(d.on, d.text.fit(g.Name, right-x-w-14), x, y+23, tone(g), false)
-		} else {
-			d.bold.write(d.on, d.bold.fit(g.Name, right-x), x, y+23, tone(g), false)
-			d.big.write(d.on, d.big.fit(capacity, right-left), left, y+56, ink, false)
-			rest := strings.Join(present(unit(bare(g.Energy), "Wh"), volts(g), g.At), "  ·  ")
-			if g.Remark != "" {
-				rest = g.Remark + "  ·  " + rest
-			}
-			d.small.write(d.on, d.small.fit(rest, right-left), left, y+83, quiet, false)
-		}
-		y += each
-	}
-	if n := len(runs) - len(shown); n > 0 {
-		d.text.write(d.on, "and "+strconv.Itoa(n)+" more", left, min(y+23, bottom), quiet, false)
-	}
-}
-
-// tone is the colour of a discharge's name: one that does not count steps back.
-func tone(g publish.Glance) color.Color {
-	if g.Void {
-		return quiet
-	}
-	return ink
-}
-
-func bare(figure string) string {
-	value, _, _ := strings.Cut(figure, " ± ")
-	return value
-}
-
-func volts(g publish.Glance) string {
-	if g.Average == "" {
-		return ""
-	}
-	return "average " + bare(g.Average) + " V"
-}
-
-func unit(figure, unit string) string {
-	if figure == "" {
-		return ""
-	}
-	return strings.Replace(figure, "at least ", "≥ ", 1) + " " + unit
-}
-
-func present(list ...string) []string {
-	var out []string
-	for _, s := range list {
-		if s != "" {
-			out = append(out, s)
-		}
-	}
-	return out
 }
