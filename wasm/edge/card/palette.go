@@ -1,6 +1,7 @@
 package card
 
 import (
+	"bytes"
 	"image"
 	"image/color"
 	"image/png"
@@ -29,7 +30,7 @@ func rgb(x uint32) color.RGBA {
 }
 
 // levels is how many steps of each colour there are from the sheet on.
-const levels = 15
+const levels = 8
 
 // palette has every colour of a picture, and how it blends with the sheet.
 var palette = func() color.Palette {
@@ -43,14 +44,31 @@ var palette = func() color.Palette {
 	return list
 }()
 
+// kept are what a picture is made in; the next one uses it again: see drawing.
+var kept = struct {
+	drawn   *image.RGBA
+	encoded *image.Paletted
+	buffer  pool
+}{image.NewRGBA(image.Rect(0, 0, Width, Height)), image.NewPaletted(image.Rect(0, 0, Width, Height), palette), pool{}}
+
+type pool struct{ b *png.EncoderBuffer }
+
+func (p *pool) Get() *png.EncoderBuffer  { return p.b }
+func (p *pool) Put(b *png.EncoderBuffer) { p.b = b }
+
 // encode writes a picture with the palette: a quarter of the bytes to go through,
 // and no filters to choose from, which is most of the time that PNG takes.
 func encode(w io.Writer, from *image.RGBA) error {
-	to := image.NewPaletted(from.Bounds(), palette)
+	to := kept.encoded
+	clear(to.Pix)
 	var known [1 << 12]uint8 // nearest of a colour of 12 bits, plus 1
 	n := from.Bounds().Dx()
+	empty := bytes.Repeat([]byte{sheet.R, sheet.G, sheet.B, 255}, n)
 	for y := range from.Bounds().Dy() {
 		row, out := from.Pix[y*from.Stride:y*from.Stride+4*n], to.Pix[y*to.Stride:y*to.Stride+n]
+		if bytes.Equal(row, empty) {
+			continue
+		}
 		for x := range out {
 			r, g, b := row[4*x], row[4*x+1], row[4*x+2]
 			if r == sheet.R && g == sheet.G && b == sheet.B {
@@ -63,6 +81,6 @@ func encode(w io.Writer, from *image.RGBA) error {
 			out[x] = known[key] - 1
 		}
 	}
-	e := png.Encoder{CompressionLevel: png.DefaultCompression}
+	e := png.Encoder{CompressionLevel: png.BestSpeed, BufferPool: &kept.buffer}
 	return e.Encode(w, to)
 }

@@ -46,7 +46,7 @@ func picture(w io.Writer, p *publish.Post) error {
 	}
 	drawing.Lock()
 	defer drawing.Unlock()
-	on := image.NewRGBA(image.Rect(0, 0, Width, Height))
+	on := kept.drawn
 	draw.Draw(on, on.Bounds(), image.NewUniform(sheet), image.Point{}, draw.Src)
 	d := &drawn{theFonts(), p, on, gg.NewContextForRGBA(on)}
 	d.head()
