@@ -116,7 +116,7 @@ func (d *drawn) chart(curves []line) {
 		at := math.Round(y.at(v))
 		dc.DrawLine(left, at, right, at)
 		dc.Stroke()
-		d.small.write(d.on, y.word(v), left-10, at+7, quiet, true)
+		d.small.write(d.on, d.small.fit(y.word(v), left-10-30), left-10, at+7, quiet, true)
 	}
 	dc.SetColor(edge)
 	dc.SetLineWidth(2)
@@ -125,7 +125,7 @@ func (d *drawn) chart(curves []line) {
 	for _, v := range x.marks {
 		at := math.Round(x.at(v))
 		dc.DrawLine(at, below, at, below+7)
-		s := x.word(v)
+		s := d.small.fit(x.word(v), 100)
 		d.small.write(d.on, s, at-d.small.width(s)/2, below+29, quiet, false)
 	}
 	dc.Stroke()

@@ -47,10 +47,10 @@ func (l letters) shown(s string) string {
 	lacking := false
 	for _, r := range s {
 		switch {
-		case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf, unicode.Cc):
-			continue
 		case unicode.IsSpace(r):
 			r = ' '
+		case unicode.In(r, unicode.Mn, unicode.Me, unicode.Cf, unicode.Cc):
+			continue
 		}
 		if l.font.Index(r) == 0 || r == unicode.ReplacementChar {
 			if !lacking {
