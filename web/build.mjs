@@ -2,10 +2,11 @@
 // styles bundled and made small, the Go runtime's own script, and the licences
 // of the parts.
 //
-//   node build.mjs [--out FOLDER] [--app GO-PACKAGE] [--from FOLDER]
+//   node build.mjs [--out FOLDER] [--app GO-PACKAGE] [--from FOLDER] [--no-cards]
 //
 // --app names the Go program (./wasm/app), --from the folder it is built in
-// (the top of the repository).
+// (the top of the repository). --no-cards is for a server of files alone, which
+// cannot draw previews: the page then offers no link with preview.
 
 import { execFileSync } from 'node:child_process';
 import { cpSync, existsSync, mkdirSync, readFileSync, rmSync, statSync, writeFileSync } from 'node:fs';
@@ -21,6 +22,7 @@ const { values: given } = parseArgs({
     out: { type: 'string', default: join(web, 'dist') },
     app: { type: 'string', default: './wasm/app' },
     from: { type: 'string', default: dirname(web) },
+    'no-cards': { type: 'boolean', default: false },
   },
 });
 const out = resolve(given.out);
@@ -51,6 +53,7 @@ for (const name of ['plateau.wasm', 'unpack.wasm']) process.stdout.write(go(['ru
 const goroot = go(['env', 'GOROOT']).trim();
 cpSync(join(goroot, 'lib', 'wasm', 'wasm_exec.js'), join(out, 'wasm_exec.js'));
 for (const name of ['index.html', 'mark.svg']) cpSync(join(web, name), join(out, name));
+if (given['no-cards']) writeFileSync(join(out, 'index.html'), readFileSync(join(out, 'index.html'), 'utf8').replace(' data-cards="yes"', ''));
 
 await build({
   absWorkingDir: web,
