@@ -2,7 +2,7 @@
 // machine alone: wrangler's local mode, which runs workerd.
 
 import { spawn } from 'node:child_process';
-import { mkdtempSync, rmSync } from 'node:fs';
+import { mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { createServer } from 'node:net';
 import { once } from 'node:events';
 import { tmpdir } from 'node:os';
@@ -17,9 +17,22 @@ const STOP_MS = 5_000;
 /**
  * @param {{dist: string, worker?: string, port?: number}} what the folder of the
  *   site, the Worker's main file, and the port, where not any
- * @returns {Promise<{address: string, port: number, pid: number, ended: Promise<any>, stop: () => Promise<void>}>}
+ * @returns {Promise<{address: string, port: number, ended: Promise<any>, stop: () => Promise<void>, said: () => string, rss: () => number, cpu: () => number}>}
+ *   said is what it wrote last; rss the bytes that workerd has in memory, cpu the
+ *   seconds that it has spent, from /proc
  */
-export async function start({ dist, worker, port = 0 }) {
+export async function start(what) {
+  for (let tries = 1; ; tries += 1) {
+    try {
+      return await run(what);
+    } catch (error) {
+      // A free port can be another's by the time that the runtime takes it.
+      if (what.port || tries === 3 || !/already in use/.test(error.message)) throw error;
+    }
+  }
+}
+
+async function run({ dist, worker, port = 0 }) {
   const home = mkdtempSync(join(tmpdir(), 'plateau-edge-'));
   const [at, inspector] = await Promise.all([port || freePort(), freePort()]);
   const args = [
@@ -27,10 +40,11 @@ export async function start({ dist, worker, port = 0 }) {
     '--config', join(edge, 'wrangler.jsonc'), '--assets', dist, '--local', '--ip', '127.0.0.1', '--port', String(at), '--inspector-port', String(inspector),
     '--persist-to', join(home, 'state'), '--show-interactive-dev-session=false', '--log-level', 'warn',
   ];
-  // It asks nobody for anything: no telemetry, no place of the visitor.
+  // It asks nobody for anything: no telemetry, and, as it holds by NODE_ENV, no
+  // place of the visitor.
   const env = {
     PATH: process.env.PATH, HOME: home, XDG_CONFIG_HOME: join(home, 'config'), TMPDIR: home, CI: '1',
-    WRANGLER_SEND_METRICS: 'false', CLOUDFLARE_CF_FETCH_ENABLED: 'false', NO_UPDATE_NOTIFIER: '1', FORCE_COLOR: '0',
+    WRANGLER_SEND_METRICS: 'false', NODE_ENV: 'test', NO_UPDATE_NOTIFIER: '1', FORCE_COLOR: '0',
   };
   // A group of its own, so that all that it starts can be ended.
   const child = spawn(process.execPath, args, { cwd: edge, env, detached: true, stdio: ['ignore', 'pipe', 'pipe'] });
@@ -62,7 +76,7 @@ export async function start({ dist, worker, port = 0 }) {
     }
     try {
       await (await fetch(`${address}/`, { signal: AbortSignal.timeout(2000), redirect: 'manual' })).arrayBuffer();
-      return { address, port: at, pid: child.pid, ended, stop, said: () => said };
+      return { address, port: at, ended, stop, said: () => said, rss: () => sum(child.pid, resident), cpu: () => sum(child.pid, spent) };
     } catch {
       await sleep(100);
     }
@@ -76,4 +90,40 @@ async function freePort() {
   server.close();
   await once(server, 'close');
   return port;
+}
+
+// What workerd, below a process, has of something.
+function sum(parent, of) {
+  let total = 0;
+  for (const pid of below(parent)) {
+    try {
+      if (readFileSync(`/proc/${pid}/comm`, 'utf8').trim() === 'workerd') total += of(pid);
+    } catch {
+      // It ended meanwhile.
+    }
+  }
+  return total;
+}
+
+function below(parent) {
+  const parents = new Map();
+  for (const pid of readdirSync('/proc').filter((name) => /^\d+$/.test(name))) {
+    try {
+      parents.set(pid, /\) \S (\d+)/.exec(readFileSync(`/proc/${pid}/stat`, 'utf8'))[1]);
+    } catch {
+      // It ended meanwhile.
+    }
+  }
+  const found = [String(parent)];
+  for (const pid of found) for (const [child, its] of parents) if (its === pid) found.push(child);
+  return found;
+}
+
+const resident = (pid) => 1024 * Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${pid}/status`, 'utf8'))[1]);
+
+// proc(5): user and system time are the 12th and 13th field behind the name, in
+// hundredths of a second.
+function spent(pid) {
+  const fields = readFileSync(`/proc/${pid}/stat`, 'utf8').split(') ').pop().split(' ');
+  return (Number(fields[11]) + Number(fields[12])) / 100;
 }
