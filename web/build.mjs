@@ -74,14 +74,15 @@ report();
 function licences() {
   const parts = [];
   const add = (name, folder, required = true) => {
-    const texts = ['LICENSE', 'LICENSE.txt', 'NOTICE'].filter((file) => existsSync(join(folder, file)));
+    const texts = ['LICENSE', 'LICENSE.txt', 'LICENSE.md', 'NOTICE'].filter((file) => existsSync(join(folder, file)));
     if (texts.length === 0 && required) throw new Error(`no licence found for ${name}`);
     for (const file of texts) parts.push(`==== ${name}: ${file}\n\n${readFileSync(join(folder, file), 'utf8').trim()}\n`);
   };
   for (const name of ['echarts', 'zrender', 'tslib']) add(name, join(web, 'node_modules', name));
   // Some distributions keep the licence of Go outside GOROOT.
   add('Go', goroot, false);
-  const modules = [[given.app, from], unpack].map(([program, cwd]) =>
+  const edge = ['./wasm/edge', dirname(web)]; // which draws the previews
+  const modules = [[given.app, from], unpack, edge].map(([program, cwd]) =>
     go(['list', '-deps', '-f', '{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}', program], wasm, cwd));
   for (const line of new Set(modules.join('').split('\n').filter(Boolean))) add(...line.split(' '));
   return parts.join('\n');
