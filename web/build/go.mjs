@@ -40,20 +40,21 @@ export const runtime = () => readFileSync(join(goroot, 'lib', 'wasm', 'wasm_exec
 
 /**
  * The licence of everything that goes into the site besides our own code.
- * @param {string} name the program's package
- * @param {string} cwd the folder it is built in
+ * @param {[string, string][]} programs the package of each and the folder it is
+ *   built in
  */
-export function licences(name, cwd) {
+export function licences(programs) {
   const parts = [];
   const add = (part, folder, required = true) => {
-    const texts = ['LICENSE', 'LICENSE.txt', 'NOTICE'].filter((file) => existsSync(join(folder, file)));
+    const texts = ['LICENSE', 'LICENSE.txt', 'LICENSE.md', 'NOTICE'].filter((file) => existsSync(join(folder, file)));
     if (texts.length === 0 && required) throw new Error(`no licence found for ${part}`);
     for (const file of texts) parts.push(`==== ${part}: ${file}\n\n${readFileSync(join(folder, file), 'utf8').trim()}\n`);
   };
   for (const part of ['echarts', 'zrender', 'tslib']) add(part, join(web, 'node_modules', part));
   // Some distributions keep the licence of Go outside GOROOT.
   add('Go', goroot, false);
-  const modules = go(['list', '-deps', '-f', '{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}', name], { env: wasm, cwd });
-  for (const line of new Set(modules.split('\n').filter(Boolean))) add(...line.split(' '));
+  const modules = programs.map(([name, cwd]) =>
+    go(['list', '-deps', '-f', '{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}', name], { env: wasm, cwd }));
+  for (const line of new Set(modules.join('').split('\n').filter(Boolean))) add(...line.split(' '));
   return parts.join('\n');
 }
