@@ -84,15 +84,18 @@ export async function open({ dist = DIST, args = [] } = {}) {
 }
 
 /** A Chromium of one's own, with a fresh profile. */
-export function launch(more = []) {
-  return chromium.launch({
+export const launch = (more) => chromium.launch(settings(more));
+
+/** How a Chromium is launched here. */
+export function settings(more = []) {
+  return {
     executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
     headless: true,
     // Chromium refuses to run as root with its sandbox, and only then goes
     // without.
     chromiumSandbox: process.getuid?.() !== 0,
     args: [...FLAGS, ...more],
-  });
+  };
 }
 
 /** The name of a part of the site without the hash in it. */
