@@ -23,11 +23,12 @@ wasm = GOOS=js GOARCH=wasm
 out = $(CURDIR)/.build
 
 # What runs under WebAssembly gets a small environment: Go's runtime there takes
-# no more than 12 KiB of it, arguments included.
+# no more than 12 KiB of it, arguments included. The program is made smaller
+# first, as the site's is.
 wasm_exec = env -i PATH=$(dir $(shell command -v node)):/usr/bin:/bin \
 	$(if $(PLATEAU_REFERENCE),PLATEAU_REFERENCE=$(PLATEAU_REFERENCE)) \
 	$(if $(PLATEAU_FIGURES),PLATEAU_FIGURES=$(PLATEAU_FIGURES)) \
-	$(shell go env GOROOT)/lib/wasm/go_js_wasm_exec
+	sh $(CURDIR)/web/slim/exec.sh $(out)/slim $(shell go env GOROOT)/lib/wasm/go_js_wasm_exec
 
 run: build
 	$(call title,Serving)
@@ -131,6 +132,7 @@ gotest:
 
 gowasm:
 	$(call title,Go tests under WebAssembly)
+	@go build -o $(out)/slim ./web/slim
 	@$(wasm) go test -exec="$(wasm_exec)" ./core/... ./wasm/...
 
 # -count=1, since a result out of the cache would write no file; noasm, since
@@ -147,6 +149,7 @@ figures:
 
 .PHONY: figures-wasm
 figures-wasm:
+	@go build -o $(out)/slim ./web/slim
 	@$(wasm) go test -exec="$(wasm_exec)" -count=1 -run '^TestFigures$$' ./core/measure
 
 webtest:

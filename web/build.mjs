@@ -39,10 +39,6 @@ try {
   const app = join(scratch, 'plateau.wasm');
   program(given.app, { out: app, tags: 'browser', from: resolve(given.from) });
   parts.add('plateau.wasm', readFileSync(app));
-  // Apart, so that only those who drop a packed file load it.
-  const unpack = join(scratch, 'unpack.wasm');
-  program('./wasm/unpack', { out: unpack });
-  parts.add('unpack.wasm', readFileSync(unpack));
 } finally {
   rmSync(scratch, { recursive: true, force: true });
 }
@@ -56,7 +52,7 @@ parts.add('mark.svg', readFileSync(join(web, 'mark.svg')));
 
 const wanted = { POLICY: inMeta(policy), ...parts.names('parts/') };
 for (const name of ['index.html', '404.html']) parts.write(name, filled(readFileSync(join(web, name), 'utf8'), wanted));
-const free = licences([[given.app, resolve(given.from)], ['./wasm/unpack', top]]);
+const free = licences(given.app, resolve(given.from));
 parts.write('licences.txt', free);
 parts.write(WHOLE, await inOne());
 parts.write('_headers', headers(parts.paths()));
@@ -75,7 +71,7 @@ async function inOne() {
       'loader.js': await text('loader.js', { 'loader/parts.js': 'loader/parts-inpage.js' }),
     },
     workers: { 'worker.js': await text('worker.js'), 'unpack-worker.js': await text('unpack-worker.js') },
-    packed: Object.fromEntries(['plateau.wasm', 'unpack.wasm', 'chart.js'].map((name) => [name, parts.read(name)])),
+    packed: Object.fromEntries(['plateau.wasm', 'chart.js'].map((name) => [name, parts.read(name)])),
   });
 }
 

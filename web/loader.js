@@ -48,9 +48,11 @@ import { Unpacker } from './loader/unpack.js';
 import { words } from './loader/words.js';
 
 const events = new Events();
+const program = typeof WebAssembly === 'object' ? compile('plateau.wasm') : new Promise(() => {});
+program.catch(() => {}); // told in boot
 const unpacker = new Unpacker(
   () => worker('unpack-worker.js', { name: 'plateau unpack' }),
-  () => compile('unpack.wasm'),
+  () => program,
 );
 const engine = new Engine(events, () => worker('worker.js', { name: 'plateau engine' }), unpacker, (id) => used.write(id === 'first' ? '' : id));
 let pasted = 0;
@@ -150,7 +152,7 @@ async function boot() {
   }
   try {
     const chart = script('chart.js').catch(noChart);
-    const module = await compile('plateau.wasm');
+    const module = await program;
     // Browsers make machine code of a function when it is first called. What
     // the worker has called by now need not be made on the page, which would
     // stand still for it.

@@ -1,5 +1,5 @@
 // Opens one packed log or workbook, then is ended by the page. Runs the Go
-// program wasm/unpack, which reads the file here and there as it needs it, and
+// program's third part, wasm/unpack, which reads the file here and there as it needs it, and
 // takes the logs in it one after the other.
 //
 // From the page: {module, file}, once. To the page: {type: 'progress', bytes} ·
@@ -14,6 +14,7 @@ const PROGRESS_EVERY_MS = 100;
 self.onmessage = async ({ data: { module, file } }) => {
   try {
     loadRuntime();
+    self.plateauRole = 'unpack';
     const program = await runGo(module);
     program.ended.then(die);
     const { told, error } = self.plateauUnpack(file.name, file.size, host(file));

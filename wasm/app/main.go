@@ -1,7 +1,8 @@
 //go:build js && wasm
 
-// Command app is the browser program. The same binary runs twice: in the
-// window it is the page, in a worker it is the engine.
+// Command app is the browser program. The same binary is the page in the window,
+// the engine in a worker, and what opens packed files in another, which sets the
+// global plateauRole to "unpack".
 package main
 
 import (
@@ -9,12 +10,17 @@ import (
 	"syscall/js"
 
 	"plateau/wasm/app/page"
+	"plateau/wasm/unpack"
 )
 
 func main() {
-	if js.Global().Get("document").IsUndefined() {
+	role := js.Global().Get("plateauRole")
+	switch {
+	case role.Type() == js.TypeString && role.String() == "unpack":
+		unpack.Serve()
+	case js.Global().Get("document").IsUndefined():
 		serveEngine()
-	} else {
+	default:
 		// The page holds little and makes much of it anew at each change: collecting
 		// it twice as often as need be would show in each.
 		debug.SetGCPercent(400)

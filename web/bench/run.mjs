@@ -126,7 +126,7 @@ function rest(runs, drops, clocks) {
   const task = Math.max(...of(runs, 'task'));
   const taskToCurve = Math.max(...of(runs, 'taskToCurve'));
   const dropped = of(drops, 'curve');
-  const { wasm, packed, all, one } = sizes(DIST);
+  const { wasm, all, one } = sizes(DIST);
   const mb = (bytes) => `${(bytes / MB).toFixed(2)} MB`;
   const tasks = (ms) => (ms > 0 ? `${ms.toFixed(0)} ms` : 'none of 50 ms or more');
   console.log();
@@ -147,7 +147,6 @@ function rest(runs, drops, clocks) {
     ['  to page usable as well', `${spread(of([...runs, ...drops], 'usable'))} ms`, ''],
     ['WASM, raw', mb(wasm.raw), ''],
     ['WASM, brotli 11', mb(wasm.brotli), bar(wasm.brotli <= 1.2 * MB, 'at most 1.20 MB')],
-    ['WASM for packed logs, loaded when one comes, brotli 11', mb(packed.brotli), ''],
     [`Whole site, raw, ${all.files} files`, mb(all.raw), ''],
     ['Whole site, brotli 11', mb(all.brotli), ''],
     ['The site as one file', mb(one), bar(one < 3 * MB, 'under 3 MB')],

@@ -4,15 +4,11 @@ import { join } from 'node:path';
 import { brotliCompressSync, constants } from 'node:zlib';
 
 /**
- * Answers { wasm: {raw, brotli}, packed: {raw, brotli}, all: {raw, brotli,
- * files}, one } in bytes: wasm is the program, packed the one that is loaded
- * only when a spreadsheet or an archive comes, one the one-file build, which
- * all leaves out.
+ * Answers { wasm: {raw, brotli}, all: {raw, brotli, files}, one } in bytes:
+ * wasm is the program, one the one-file build, which all leaves out.
  */
 export function sizes(dist) {
   const wasm = { raw: 0, brotli: 0 };
-  const packed = { raw: 0, brotli: 0 };
-  const kinds = { 'plateau.wasm': wasm, 'unpack.wasm': packed };
   let one = 0;
   const all = { raw: 0, brotli: 0, files: 0 };
   for (const entry of readdirSync(dist, { recursive: true, withFileTypes: true })) {
@@ -25,11 +21,11 @@ export function sizes(dist) {
     const brotli = brotliCompressSync(bytes, {
       params: { [constants.BROTLI_PARAM_QUALITY]: 11, [constants.BROTLI_PARAM_SIZE_HINT]: bytes.length },
     }).length;
-    for (const sum of [kinds[entry.name.replace(/\.[0-9a-f]{12}\./, '.')], all].filter(Boolean)) {
+    for (const sum of entry.name.endsWith('.wasm') ? [wasm, all] : [all]) {
       sum.raw += bytes.length;
       sum.brotli += brotli;
     }
     all.files++;
   }
-  return { wasm, packed, all, one };
+  return { wasm, all, one };
 }

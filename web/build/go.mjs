@@ -39,20 +39,20 @@ export const runtime = () => readFileSync(join(goroot, 'lib', 'wasm', 'wasm_exec
 
 /**
  * The licence of everything that goes into the site besides our own code.
- * @param {[string, string][]} programs package and folder of each
+ * @param {string} name the program's package
+ * @param {string} cwd the folder it is built in
  */
-export function licences(programs) {
+export function licences(name, cwd) {
   const parts = [];
-  const add = (name, folder, required = true) => {
+  const add = (part, folder, required = true) => {
     const texts = ['LICENSE', 'LICENSE.txt', 'NOTICE'].filter((file) => existsSync(join(folder, file)));
-    if (texts.length === 0 && required) throw new Error(`no licence found for ${name}`);
-    for (const file of texts) parts.push(`==== ${name}: ${file}\n\n${readFileSync(join(folder, file), 'utf8').trim()}\n`);
+    if (texts.length === 0 && required) throw new Error(`no licence found for ${part}`);
+    for (const file of texts) parts.push(`==== ${part}: ${file}\n\n${readFileSync(join(folder, file), 'utf8').trim()}\n`);
   };
-  for (const name of ['echarts', 'zrender', 'tslib']) add(name, join(web, 'node_modules', name));
+  for (const part of ['echarts', 'zrender', 'tslib']) add(part, join(web, 'node_modules', part));
   // Some distributions keep the licence of Go outside GOROOT.
   add('Go', goroot, false);
-  const modules = programs.map(([name, cwd]) =>
-    go(['list', '-deps', '-f', '{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}', name], { env: wasm, cwd }));
-  for (const line of new Set(modules.join('').split('\n').filter(Boolean))) add(...line.split(' '));
+  const modules = go(['list', '-deps', '-f', '{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}', name], { env: wasm, cwd });
+  for (const line of new Set(modules.split('\n').filter(Boolean))) add(...line.split(' '));
   return parts.join('\n');
 }

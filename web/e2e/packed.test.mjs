@@ -70,7 +70,7 @@ test('packed logs and sheets give the figures of the plain log', async () => {
   assert.doesNotMatch(await faultOf(page), /MACOSX|About/);
   assert.equal(await page.locator('#logs li.waiting').count(), 0);
   const asked = [...new Set(requests.map((url) => new URL(url).pathname))];
-  for (const part of ['unpack.wasm', 'unpack-worker.js']) assert.ok(asked.some((path) => plainName(path) === part), part);
+  assert.ok(asked.some((path) => plainName(path) === 'unpack-worker.js'));
   assert.deepEqual(requests.filter((url) => !url.startsWith(site.address)), [], 'nothing is sent');
   assert.deepEqual(errors, []);
   assert.equal(page.workers().length, 1, 'the workers that opened them have ended');
@@ -83,7 +83,7 @@ test('while a packed file is opened its entry waits and can be stopped; plain lo
   const held = new Promise((resolve) => {
     release = resolve;
   });
-  await page.route('**/parts/unpack.*.wasm', async (route) => {
+  await page.route('**/parts/unpack-worker.*.js', async (route) => {
     await held;
     await route.continue();
   });

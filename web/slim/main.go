@@ -1,9 +1,11 @@
 // Command slim makes a Go program for WebAssembly smaller to transfer, in place:
-// it writes the memory's first content in few pieces, and leaves out the tables
-// of source lines, so that a stack trace names functions and no lines.
+// it writes the memory's first content in few pieces, leaves out the tables that
+// only stack traces need, and writes rising numbers as differences. A stack trace of a slimmed program names packages;
+// to see functions and lines, run the program as the toolchain builds it.
 package main
 
 import (
+	"bytes"
 	"fmt"
 	"os"
 )
@@ -40,9 +42,20 @@ func slim(module []byte) (out []byte, note string, err error) {
 	if err != nil {
 		return nil, "", err
 	}
-	memory := m.memory()
-	if err := dropLines(memory); err != nil {
-		note = "the tables of source lines stay in: " + err.Error()
+	if err := m.rewrite(); err != nil {
+		return nil, "", err
 	}
-	return m.with(memory), note, nil
+	memory := m.memory()
+	if err := dropWords(memory); err != nil {
+		return m.with(memory), "the tables of functions stay as they are: " + err.Error(), nil
+	}
+	risen := bytes.Clone(memory)
+	sums, err := rise(risen)
+	if err == nil {
+		err = m.start(sums)
+	}
+	if err != nil {
+		return m.with(memory), "the index of functions stays as it is: " + err.Error(), nil
+	}
+	return m.with(risen), "", nil
 }

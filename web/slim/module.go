@@ -8,7 +8,17 @@ import (
 )
 
 // The numbers of sections of a module: WebAssembly Core Specification, 5.5.2.
-const dataSection = 11
+const (
+	typeSection     = 1
+	importSection   = 2
+	functionSection = 3
+	startSection    = 8
+	codeSection     = 10
+	dataSection     = 11
+)
+
+// magic starts a module, version 1.
+const magic = "\x00asm\x01\x00\x00\x00"
 
 // gap is the zeros between two pieces of memory up to which they are written as
 // one. The linker begins a new piece at each few zeros, which costs more than
@@ -17,8 +27,13 @@ const gap = 512
 
 // module is a WebAssembly module, its data section taken apart.
 type module struct {
-	before, after []byte // sections before the data, and after it
-	pieces        []piece
+	sections []section // the one of data without its content
+	pieces   []piece
+}
+
+type section struct {
+	id   byte
+	body []byte
 }
 
 // piece is one stretch of the memory's first content.
@@ -31,24 +46,20 @@ type piece struct {
 // known, which is all that Go's linker writes.
 func parse(b []byte) (module, error) {
 	var m module
-	if !bytes.HasPrefix(b, []byte("\x00asm\x01\x00\x00\x00")) {
+	if !bytes.HasPrefix(b, []byte(magic)) {
 		return m, errors.New("this is no WebAssembly module, version 1")
 	}
 	r := reader{b: b, p: 8}
 	found := false
 	for r.p < len(b) && r.err == nil {
-		start := r.p
 		id := r.byte()
-		n := r.unsigned()
-		body := r.take(n)
+		body := r.take(r.unsigned())
 		if id != dataSection {
-			if found {
-				m.after = append(m.after, b[start:r.p]...)
-			}
+			m.sections = append(m.sections, section{id, body})
 			continue
 		}
 		found = true
-		m.before = b[:start]
+		m.sections = append(m.sections, section{id: id})
 		d := reader{b: body}
 		for range d.unsigned() {
 			kind, op := d.byte(), d.byte()
@@ -98,9 +109,16 @@ func (m module) with(memory []byte) []byte {
 		data = binary.AppendUvarint(data, uint64(len(p.bytes)))
 		data = append(data, p.bytes...)
 	}
-	out := append(bytes.Clone(m.before), dataSection)
-	out = binary.AppendUvarint(out, uint64(len(data)))
-	return append(append(out, data...), m.after...)
+	out := []byte(magic)
+	for _, s := range m.sections {
+		if s.id == dataSection {
+			s.body = data
+		}
+		out = append(out, s.id)
+		out = binary.AppendUvarint(out, uint64(len(s.body)))
+		out = append(out, s.body...)
+	}
+	return out
 }
 
 // split is the memory in pieces, without its long stretches of zeros.

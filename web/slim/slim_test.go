@@ -5,6 +5,8 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"reflect"
+	"strconv"
 	"strings"
 	"testing"
 )
@@ -45,23 +47,24 @@ func ran(t *testing.T, program []byte) string {
 	return string(text)
 }
 
-// A slimmed program does as it did, knows its functions by name, and has lost
-// its lines.
+// A slimmed program does as it did, recovers where it did, knows its packages
+// by name, and has lost its functions' names and lines.
 func TestSlimmedProgramRuns(t *testing.T) {
 	whole := built(t)
 	small, note, err := slim(whole)
 	if err != nil || note != "" {
 		t.Fatalf("error %v, note %q", err, note)
 	}
-	if got := ran(t, whole); got != "20000 true true true\n" {
+	const saved = "a\nb\n<nil>\nvalue method main.saver.save called using nil *saver pointer\n"
+	if got := ran(t, whole); got != "20000 true true true true\n"+saved {
 		t.Errorf("as built: %q", got)
 	}
-	if got := ran(t, small); got != "20000 true true false\n" {
+	if got := ran(t, small); got != "20000 true true false false\n"+strings.Replace(saved, "saver.save called using nil *saver", "?.? called using nil *?", 1) {
 		t.Errorf("slimmed: %q", got)
 	}
 }
 
-// Where no lines are left out, the memory is the same byte for byte, and so is
+// Where nothing is left out, the memory is the same byte for byte, and so is
 // every other section.
 func TestPiecesKeepTheMemory(t *testing.T) {
 	m, err := parse(built(t))
@@ -72,7 +75,7 @@ func TestPiecesKeepTheMemory(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !bytes.Equal(m.memory(), again.memory()) || !bytes.Equal(m.before, again.before) || !bytes.Equal(m.after, again.after) {
+	if !bytes.Equal(m.memory(), again.memory()) || !reflect.DeepEqual(m.sections, again.sections) {
 		t.Error("the module is another one")
 	}
 	if len(again.pieces) >= len(m.pieces)/100 {
@@ -119,9 +122,48 @@ func TestStrangeModules(t *testing.T) {
 			bad := bytes.Clone(good)
 			bad[at+k] ^= flip
 			was := bytes.Clone(bad)
-			if err := dropLines(bad); err != nil && !bytes.Equal(bad, was) {
+			if err := dropWords(bad); err != nil && !bytes.Equal(bad, was) {
 				t.Errorf("byte %d of the table: refused, and changed", k)
 			}
 		}
+	}
+}
+
+// As the module is instantiated, before any of Go runs, its start function makes
+// of the differences what they were: byte for byte the memory that they are of.
+func TestStartAddsUp(t *testing.T) {
+	whole := built(t)
+	small, note, err := slim(whole)
+	if err != nil || note != "" {
+		t.Fatalf("error %v, note %q", err, note)
+	}
+	m, _ := parse(whole)
+	want := m.memory()
+	if err := dropWords(want); err != nil {
+		t.Fatal(err)
+	}
+	s, err := parse(small)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if bytes.Equal(s.memory(), want) {
+		t.Error("the memory is not written as differences")
+	}
+	path := filepath.Join(t.TempDir(), "program.wasm")
+	if err := os.WriteFile(path, small, 0o644); err != nil {
+		t.Fatal(err)
+	}
+	got, err := exec.Command("node", "-e", `
+		const module = new WebAssembly.Module(require('fs').readFileSync(process.argv[1]));
+		const imports = {};
+		for (const { module: from, name } of WebAssembly.Module.imports(module)) (imports[from] ??= {})[name] = () => {};
+		const { mem } = new WebAssembly.Instance(module, imports).exports;
+		process.stdout.write(Buffer.from(mem.buffer, 0, Number(process.argv[2])));
+	`, path, strconv.Itoa(len(want))).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !bytes.Equal(got, want) {
+		t.Error("the memory at the start is another one")
 	}
 }

@@ -15,7 +15,7 @@ func TestRun(t *testing.T) {
 	}
 	none := []int{}
 	Run(func() { t.Log(none[len(what)]) }, failed)
-	if !strings.Contains(what, "out of range") || !strings.Contains(stack, "guard_test.go") {
+	if !strings.Contains(what, "out of range") || !strings.Contains(stack, "wasm/app/guard.") {
 		t.Errorf("failed with %q, stack %q", what, stack)
 	}
 }

@@ -32,6 +32,35 @@ func fails() (stack string) {
 	return fmt.Sprint(none[len(os.Args)])
 }
 
+// saver recovers in a method that is deferred through an interface, so that a
+// wrapper of the compiler's lies between.
+type saver struct{ got *string }
+
+func (s saver) save()  { *s.got = fmt.Sprint(recover()) }
+func (s *saver) help() { s.save() }
+
+type saves interface{ save() }
+
+var none saves = (*saver)(nil)
+
+// saved tells what is recovered directly, through wrappers, and not at all.
+func saved() (got [4]string) {
+	func() {
+		defer saves(&saver{&got[0]}).save()
+		panic("a")
+	}()
+	func() {
+		defer func() { got[1] = fmt.Sprint(recover()) }()
+		defer (&saver{&got[2]}).help() // too deep to recover
+		panic("b")
+	}()
+	func() {
+		defer func() { got[3] = fmt.Sprint(recover()) }()
+		none.save() // the wrapper has no value to call it with
+	}()
+	return got
+}
+
 func main() {
 	sums := make(chan int)
 	for range 50 {
@@ -42,5 +71,8 @@ func main() {
 		total += <-sums
 	}
 	stack := fails()
-	fmt.Println(total, strings.Contains(stack, "out of range"), strings.Contains(stack, "main.fails"), strings.Contains(stack, "main.go:"))
+	fmt.Println(total, strings.Contains(stack, "out of range"), strings.Contains(stack, "main."), strings.Contains(stack, "main.fails"), strings.Contains(stack, "main.go:"))
+	for _, got := range saved() {
+		fmt.Println(got)
+	}
 }

@@ -1,10 +1,9 @@
 //go:build js && wasm
 
-// Command unpack is the browser program that opens packed logs and workbooks.
-// It is apart from the rest so that only those who drop such a file load it,
-// and runs in a worker of its own that ends with the file: what a hostile file
-// makes of it takes nothing else down.
-package main
+// Package unpack opens packed logs and workbooks in the browser, in a worker of
+// its own that ends with the file: what a hostile file makes of it takes nothing
+// else down.
+package unpack
 
 import (
 	"bufio"
@@ -18,9 +17,9 @@ import (
 	"plateau/wasm/unpack/blocks"
 )
 
-func main() {
+// Serve sets the global function plateauUnpack, for as long as the program runs.
+func Serve() {
 	js.Global().Set("plateauUnpack", js.FuncOf(open))
-	select {} // live on for the call
 }
 
 // open takes name, size and a host, and answers with {told, error}: what was
