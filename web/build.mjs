@@ -17,6 +17,7 @@ import { brotliCompressSync } from 'node:zlib';
 import { bundle } from './build/bundle.mjs';
 import { licences, program, runtime, top, web } from './build/go.mjs';
 import { headers, inMeta, policy } from './build/headers.mjs';
+import { icons, manifest, paper, seal } from './build/offline.mjs';
 import { Parts, WHOLE } from './build/parts.mjs';
 import { single } from './build/single.mjs';
 
@@ -49,20 +50,25 @@ for (const name of ['chart.js', 'style.css']) parts.add(name, await bundle(name)
 for (const name of ['worker.js', 'unpack-worker.js']) parts.add(name, await bundle(name, { PARTS: parts.names('') }));
 parts.add('loader.js', await bundle('loader.js', { PARTS: parts.names('parts/') }));
 parts.add('mark.svg', readFileSync(join(web, 'mark.svg')));
+icons(parts);
 
-const wanted = { POLICY: inMeta(policy), ...parts.names('parts/') };
-for (const name of ['index.html', '404.html']) parts.write(name, filled(readFileSync(join(web, name), 'utf8'), wanted));
+const names = parts.names('parts/');
+const own = (name) => readFileSync(join(web, name), 'utf8');
+const page = (name, more = {}) => filled(own(name), { POLICY: inMeta(policy), PAPER: paper.light, 'PAPER-DARK': paper.dark, ...names, ...more });
+const versioned = (version) => ({ VERSION: version, 'VERSION-SHORT': version.slice(0, 8) });
 const free = licences(given.app, resolve(given.from));
+parts.write('404.html', page('404.html'));
 parts.write('licences.txt', free);
-parts.write(WHOLE, await inOne());
+parts.write('manifest.webmanifest', manifest(names));
+const version = await seal(parts, (id) => page('index.html', versioned(id)));
+parts.write(WHOLE, await inOne(version));
 parts.write('_headers', headers(parts.paths()));
 report();
 
 /** The one-file build. */
-async function inOne() {
+async function inOne(version) {
   const text = async (name, instead) => (await bundle(name, { PARTS: null }, instead)).toString();
-  const own = (name) => readFileSync(join(web, name), 'utf8');
-  return single(own('index.html'), {
+  return single(page('index.html', { POLICY: '{{POLICY}}', ...versioned(version) }), {
     style: await text('style.css'),
     mark: own('mark.svg'),
     licences: free,

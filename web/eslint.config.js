@@ -19,12 +19,16 @@ export default [
     },
   },
   {
-    files: ['loader.js', 'chart.js', 'loader/**', 'chart/**', 'shared/**'],
+    files: ['loader.js', 'chart.js', 'loader/**', 'chart/**', 'shared/**', 'offline/**'],
     languageOptions: { globals: { ...globals.browser, Go: 'readonly', PARTS: 'readonly' } },
   },
   {
     files: ['worker.js', 'unpack-worker.js'],
     languageOptions: { globals: { ...globals.worker, PARTS: 'readonly' } },
+  },
+  {
+    files: ['sw.js'],
+    languageOptions: { globals: { ...globals.serviceworker, SITE: 'readonly' } },
   },
   {
     files: ['**/*.mjs', 'eslint.config.js', 'stylelint.config.js'],

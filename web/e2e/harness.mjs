@@ -83,20 +83,18 @@ export async function open({ dist = DIST, args = [] } = {}) {
   }
 }
 
-/** A Chromium of one's own, with a fresh profile. */
-export const launch = (more) => chromium.launch(settings(more));
+/** How the tests launch Chromium. */
+export const chromiumOptions = (more = []) => ({
+  executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
+  headless: true,
+  // Chromium refuses to run as root with its sandbox, and only then goes
+  // without.
+  chromiumSandbox: process.getuid?.() !== 0,
+  args: [...FLAGS, ...more],
+});
 
-/** How a Chromium is launched here. */
-export function settings(more = []) {
-  return {
-    executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
-    headless: true,
-    // Chromium refuses to run as root with its sandbox, and only then goes
-    // without.
-    chromiumSandbox: process.getuid?.() !== 0,
-    args: [...FLAGS, ...more],
-  };
-}
+/** A Chromium of one's own, with a fresh profile. */
+export const launch = (more) => chromium.launch(chromiumOptions(more));
 
 /** The name of a part of the site without the hash in it. */
 export const plainName = (path) => path.replace(/^.*\//, '').replace(/\.[0-9a-f]{12}\./, '.');
@@ -122,7 +120,8 @@ async function visit(browser, address, options) {
   const errors = [];
   const requests = [];
   page.on('console', (message) => {
-    if (['error', 'warning'].includes(message.type())) errors.push(message.text());
+    // Where service workers are blocked, the driver says so.
+    if (['error', 'warning'].includes(message.type()) && message.text() !== 'Service Worker registration blocked by Playwright') errors.push(message.text());
   });
   page.on('pageerror', (error) => errors.push(String(error)));
   context.on('request', (request) => requests.push(request.url()));

@@ -9,7 +9,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { chromium } from 'playwright-core';
-import { DIST, open, plainName, settings } from './harness.mjs';
+import { DIST, chromiumOptions, open, plainName } from './harness.mjs';
 import { foreign } from './trust/foreign.mjs';
 import { keep, ofPage, ofWorker, pastPolicy } from './trust/tries.mjs';
 
@@ -127,6 +127,19 @@ test('none works from the engine’s worker', async () => {
   await close();
 });
 
+test('none works from the service worker', async () => {
+  const { page, close } = await site.page({ serviceWorkers: 'allow' });
+  await until(() => page.context().serviceWorkers().length > 0);
+  const [worker] = page.context().serviceWorkers();
+  await listen(worker);
+  const count = far.arrived();
+  const has = ['fetch', 'fetch without CORS', 'WebSocket', 'EventSource', 'eval', 'new Function'];
+  for (const one of ofWorker.filter(({ name }) => has.includes(name))) await blocked(worker, one);
+  await pause(SETTLED_MS);
+  assert.equal(far.arrived(), count, 'nothing arrived');
+  await close();
+});
+
 test('workers and service workers of another host are refused', async () => {
   const { page, close } = await site.page({ serviceWorkers: 'allow' });
   const count = far.arrived();
@@ -187,7 +200,7 @@ test('hints to connect ahead or look up a name lead nowhere', async () => {
     const log = join(folder, 'net.json');
     try {
       const ahead = '--disable-background-networking';
-      const { args, ...rest } = settings([`--log-net-log=${log}`]);
+      const { args, ...rest } = chromiumOptions([`--log-net-log=${log}`]);
       const context = await chromium.launchPersistentContext(folder, { ...rest, args: args.filter((one) => one !== ahead), ignoreDefaultArgs: [ahead] });
       const page = await context.newPage();
       await page.goto(address);
