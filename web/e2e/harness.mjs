@@ -83,18 +83,20 @@ export async function open({ dist = DIST, args = [] } = {}) {
   }
 }
 
-/** How the tests launch Chromium. */
-export const chromiumOptions = (more = []) => ({
-  executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
-  headless: true,
-  // Chromium refuses to run as root with its sandbox, and only then goes
-  // without.
-  chromiumSandbox: process.getuid?.() !== 0,
-  args: [...FLAGS, ...more],
-});
-
 /** A Chromium of one's own, with a fresh profile. */
-export const launch = (more) => chromium.launch(chromiumOptions(more));
+export const launch = (more = []) => chromium.launch(launching(more));
+
+/** How it is launched. */
+export function launching(more = []) {
+  return {
+    executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
+    headless: true,
+    // Chromium refuses to run as root with its sandbox, and only then goes
+    // without.
+    chromiumSandbox: process.getuid?.() !== 0,
+    args: [...FLAGS, ...more],
+  };
+}
 
 /** The name of a part of the site without the hash in it. */
 export const plainName = (path) => path.replace(/^.*\//, '').replace(/\.[0-9a-f]{12}\./, '.');

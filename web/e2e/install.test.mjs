@@ -8,7 +8,7 @@ import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { chromium } from 'playwright-core';
 import { PNG } from 'pngjs';
-import { chromiumOptions } from './harness.mjs';
+import { launching } from './harness.mjs';
 import { file, plain, rowsShown } from './logs.mjs';
 import { ownCopy, ready, says, setUp } from './offline/visit.mjs';
 
@@ -21,7 +21,7 @@ after(() => site?.close());
 test('it can be installed: the browser finds nothing wrong with the manifest; each part has come once', async () => {
   const folder = mkdtempSync(join(tmpdir(), 'plateau-profile-'));
   // Not in a private window, where nothing can be.
-  const context = await chromium.launchPersistentContext(folder, chromiumOptions());
+  const context = await chromium.launchPersistentContext(folder, launching());
   try {
     const page = await context.newPage();
     await page.goto(site.front.address);

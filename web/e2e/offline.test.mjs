@@ -65,7 +65,7 @@ test('a second visit takes no part over the network, and after it is loaded ther
   await page.reload();
   await ready(page);
   await says(page, /Ready/);
-  await page.waitForTimeout(1500); // the browser looks for a newer version meanwhile
+  await page.waitForTimeout(3000); // the browser looks for a newer version meanwhile
   assert.deepEqual([...new Set(since(first))].filter((path) => path !== 'sw.js'), [], 'nothing but the service worker’s own file');
   assert.ok((await partsUsed(page)).size >= 6, 'the parts were used');
   const later = site.front.log.length;
@@ -123,7 +123,6 @@ test('a program that cannot be compiled any more is fetched anew and runs at onc
   const { page, close } = await site.visit();
   await ownCopy(page);
   await spoil(page, /plateau\..*wasm/, 'cut');
-  await spoil(page, /unpack\..*wasm/, 'cut');
   await page.reload();
   await ready(page);
   await ownCopy(page);
@@ -187,9 +186,9 @@ test('damaged and no network: it is said what is damaged and what to do', async 
   // So that the browser's own cache does not help out, as it would.
   const session = await page.context().newCDPSession(page);
   await session.send('Network.clearBrowserCache');
-  await damage(/unpack\..*wasm/, 'flip');
+  await damage(/chart\./, 'flip');
   await ready(page);
-  await says(page, /Not ready.*unpack\.wasm is damaged/);
+  await says(page, /Not ready.*chart\.js is damaged/);
   await damage(/plateau\..*wasm/, 'cut');
   await page.waitForFunction(() => /plateau\.wasm/.test(document.querySelector('#fault').textContent));
   assert.match(await page.locator('#fault').textContent(), /damaged on this machine.*Check the connection/);

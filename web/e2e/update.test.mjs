@@ -127,7 +127,7 @@ test('two tabs: the one that did not ask goes on with its own version, unpacks w
   await drop(one, [file('more.zip', zip({ 'Oak 3 A.csv': plain({ current: 3 }) }))]);
   await rowsShown(one, 2);
   const used = await partsUsed(one);
-  assert.ok([...used].some((path) => path.includes('unpack.')), 'the unpacker was loaded');
+  assert.ok([...used].some((path) => path.includes('unpack-worker.')), 'the unpacker was loaded');
   ofOne(used, site.first.parts, 'the tab that did not');
 
   // Also where another version comes in between.

@@ -31,8 +31,12 @@ export function ask(worker, type) {
  *   null where there is no service worker
  */
 export async function check() {
-  const worker = navigator.serviceWorker?.controller;
-  return worker ? ask(worker, 'check') : null;
+  try {
+    const worker = navigator.serviceWorker?.controller;
+    return worker ? await ask(worker, 'check') : null;
+  } catch {
+    return null; // a page in a box of its own may not even look
+  }
 }
 
 /**
