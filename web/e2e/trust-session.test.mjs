@@ -149,6 +149,7 @@ const job = async ({ page, folder }) => {
 
   await page.click('footer [data-trust]');
   await page.keyboard.press('Escape');
+  assert.equal(await page.locator('link[rel~=preconnect], link[rel~=dns-prefetch], link[rel~=prefetch]').count(), 0, 'no hint to look ahead');
 };
 
 for (const keeps of [true, false]) {
