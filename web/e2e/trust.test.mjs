@@ -9,7 +9,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { chromium } from 'playwright-core';
-import { DIST, chromiumOptions, open, plainName } from './harness.mjs';
+import { DIST, launching, open, plainName } from './harness.mjs';
 import { foreign } from './trust/foreign.mjs';
 import { keep, ofPage, ofWorker, pastPolicy } from './trust/tries.mjs';
 
@@ -200,7 +200,7 @@ test('hints to connect ahead or look up a name lead nowhere', async () => {
     const log = join(folder, 'net.json');
     try {
       const ahead = '--disable-background-networking';
-      const { args, ...rest } = chromiumOptions([`--log-net-log=${log}`]);
+      const { args, ...rest } = launching([`--log-net-log=${log}`]);
       const context = await chromium.launchPersistentContext(folder, { ...rest, args: args.filter((one) => one !== ahead), ignoreDefaultArgs: [ahead] });
       const page = await context.newPage();
       await page.goto(address);
