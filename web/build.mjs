@@ -4,10 +4,11 @@
 // good; the few files beside parts/ name them. plateau.html is the whole site in one
 // file.
 //
-//   node build.mjs [--out FOLDER] [--app GO-PACKAGE] [--from FOLDER]
+//   node build.mjs [--out FOLDER] [--app GO-PACKAGE] [--from FOLDER] [--no-cards]
 //
 // --app names the Go program (./wasm/app), --from the folder it is built in
-// (the top of the repository).
+// (the top of the repository). --no-cards is for a server of files alone, which
+// cannot draw previews: the page then offers no link with preview.
 
 import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -26,6 +27,7 @@ const { values: given } = parseArgs({
     out: { type: 'string', default: join(web, 'dist') },
     app: { type: 'string', default: './wasm/app' },
     from: { type: 'string', default: top },
+    'no-cards': { type: 'boolean', default: false },
   },
 });
 const out = resolve(given.out);
@@ -54,9 +56,9 @@ icons(parts);
 
 const names = parts.names('parts/');
 const own = (name) => readFileSync(join(web, name), 'utf8');
-const page = (name, more = {}) => filled(own(name), { POLICY: inMeta(policy), PAPER: paper.light, 'PAPER-DARK': paper.dark, ...names, ...more });
+const page = (name, more = {}) => filled(own(name), { POLICY: inMeta(policy), CARDS: given['no-cards'] ? '' : ' data-cards="yes"', PAPER: paper.light, 'PAPER-DARK': paper.dark, ...names, ...more });
 const versioned = (version) => ({ VERSION: version, 'VERSION-SHORT': version.slice(0, 8) });
-const free = licences(given.app, resolve(given.from));
+const free = licences([[given.app, resolve(given.from)], ['./wasm/edge', top]]);
 parts.write('404.html', page('404.html'));
 parts.write('licences.txt', free);
 parts.write('manifest.webmanifest', manifest(names));
@@ -68,7 +70,7 @@ report();
 /** The one-file build. */
 async function inOne(version) {
   const text = async (name, instead) => (await bundle(name, { PARTS: null }, instead)).toString();
-  return single(page('index.html', { POLICY: '{{POLICY}}', ...versioned(version) }), {
+  return single(page('index.html', { POLICY: '{{POLICY}}', CARDS: '', ...versioned(version) }), {
     style: await text('style.css'),
     mark: own('mark.svg'),
     licences: free,

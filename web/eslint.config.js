@@ -35,6 +35,11 @@ export default [
     languageOptions: { globals: globals.node },
   },
   {
+    // Runs on the platform at the edge, beside Go's wasm_exec.js.
+    files: ['edge/worker.mjs'],
+    languageOptions: { globals: { ...globals.serviceworker, Go: 'readonly' } },
+  },
+  {
     // What is passed to page.evaluate runs in the browser.
     files: ['e2e/**', 'bench/**'],
     languageOptions: { globals: { ...globals.node, ...globals.browser } },

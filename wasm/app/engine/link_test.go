@@ -117,3 +117,37 @@ func TestLinkFitsAndRefuses(t *testing.T) {
 		}
 	}
 }
+
+// A link with preview is short enough, and rather has curves than what is for
+// those who open the whole page.
+func TestPreview(t *testing.T) {
+	const limit = 1950
+	made := func(logs int) *wire.LinkMade {
+		e := &Engine{}
+		e.Do(wire.Command{Do: "demo", File: 1})
+		for len(e.files) > logs {
+			e.Do(wire.Command{Do: "remove", File: e.files[len(e.files)-1].id})
+		}
+		reply, _ := e.Do(wire.Command{Do: "link", Link: &wire.Link{Day: "2026-11-25", Fit: limit, Preview: true, Private: true}})
+		if reply.LinkMade == nil || reply.LinkMade.Why != "" || reply.LinkMade.Total > limit {
+			t.Fatalf("%d logs: %+v", logs, reply.LinkMade)
+		}
+		return reply.LinkMade
+	}
+	for logs, curves := range map[int]int{1: 1, 4: 4, 8: 8, 17: 0} {
+		m := made(logs)
+		p, err := link.Decode(m.Text)
+		t.Logf("%d logs: %d characters, %d curves, %q", logs, m.Total, len(p.Curves), m.Did)
+		if err != nil || len(p.Curves) != curves || len(p.Runs) != logs || !(p.Runs[0].Capacity.Value > 0) || len(p.Logs) > 0 && p.Logs[0].SHA256 != "" {
+			t.Errorf("%d logs: %d curves of %d runs, %v", logs, len(p.Curves), len(p.Runs), err)
+		}
+		if logs < 17 && len(p.Verdicts) == 0 {
+			t.Errorf("%d logs: no verdicts", logs)
+		}
+		for _, part := range m.Parts {
+			if part.Key == "private notes" && part.In {
+				t.Error("private notes are in")
+			}
+		}
+	}
+}
