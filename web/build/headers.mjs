@@ -46,7 +46,7 @@ const closed = [
 const everywhere = {
   // What a Content-Security-Policy cannot stop, this does, in browsers that know
   // it (WICG Connection Allowlists; Chromium): links, redirects and windows that
-  // lead elsewhere, and WebRTC.
+  // lead elsewhere, hints to connect ahead, and WebRTC.
   'Connection-Allowlist': '(response-origin)',
   'Content-Security-Policy': written(policy),
   'Cross-Origin-Embedder-Policy': 'require-corp',
