@@ -59,7 +59,11 @@ func (p *page) listenLink() {
 	on(byID("link-copy"), "click", func(dom.Element) {
 		address := js.Global().Get("location").Get("href").String()
 		address, _, _ = strings.Cut(address, "#")
-		p.copyText(address+"#"+p.linking.made.Text, "The link is copied: "+strconv.Itoa(p.linking.made.Total)+" characters behind the address.", byID("link-text"), byID("link-said"))
+		said := "The link is copied: " + strconv.Itoa(p.linking.made.Total) + " characters behind the address."
+		if strings.HasPrefix(address, "file:") {
+			said += " It leads to this file, on this machine alone. For others, put what stands from # on behind the address of a Plateau on the web."
+		}
+		p.copyText(address+"#"+p.linking.made.Text, said, byID("link-text"), byID("link-said"))
 	})
 	p.listenCard()
 	on(byID("linked-close"), "click", func(dom.Element) { p.closeLinked() })
