@@ -98,6 +98,10 @@ export function launching(more = []) {
   };
 }
 
+/** Whether what a console says is a complaint. Where service workers are blocked, the driver says so. */
+export const complains = (message) =>
+  ['error', 'warning'].includes(message.type()) && message.text() !== 'Service Worker registration blocked by Playwright';
+
 /** The name of a part of the site without the hash in it. */
 export const plainName = (path) => path.replace(/^.*\//, '').replace(/\.[0-9a-f]{12}\./, '.');
 
@@ -122,8 +126,7 @@ async function visit(browser, address, options) {
   const errors = [];
   const requests = [];
   page.on('console', (message) => {
-    // Where service workers are blocked, the driver says so.
-    if (['error', 'warning'].includes(message.type()) && message.text() !== 'Service Worker registration blocked by Playwright') errors.push(message.text());
+    if (complains(message)) errors.push(message.text());
   });
   page.on('pageerror', (error) => errors.push(String(error)));
   context.on('request', (request) => requests.push(request.url()));

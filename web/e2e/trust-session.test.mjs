@@ -8,7 +8,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { test } from 'node:test';
 import { gzipSync } from 'node:zlib';
-import { open, plainName } from './harness.mjs';
+import { complains, open, plainName } from './harness.mjs';
 import { drop, file, plain, results, rowsShown } from './logs.mjs';
 import { ownCopy } from './offline/visit.mjs';
 import { between, netLog } from './trust/watch.mjs';
@@ -29,7 +29,7 @@ async function visited(work, { keeps = false } = {}) {
     const moves = [];
     context.on('request', (request) => requests.push(request));
     page.on('console', (message) => {
-      if (['error', 'warning'].includes(message.type()) && !/blocked by Playwright/.test(message.text())) errors.push(message.text());
+      if (complains(message)) errors.push(message.text());
     });
     page.on('pageerror', (error) => errors.push(String(error)));
     const debug = await context.newCDPSession(page);

@@ -3,7 +3,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { DIST, open, serve } from '../harness.mjs';
+import { DIST, complains, open, serve } from '../harness.mjs';
 import { gate } from './gate.mjs';
 import { nextVersion, partsOf } from './version.mjs';
 
@@ -36,7 +36,7 @@ async function visit(browser, address, { before = async () => {} } = {}) {
   const tab = async (url = address) => {
     const page = await context.newPage();
     page.on('console', (message) => {
-      if (['error', 'warning'].includes(message.type())) errors.push(`${message.text()} ${message.location().url}`);
+      if (complains(message)) errors.push(`${message.text()} ${message.location().url}`);
     });
     page.on('pageerror', (error) => errors.push(String(error)));
     await before(page);
