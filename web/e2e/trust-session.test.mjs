@@ -133,6 +133,8 @@ const job = async ({ page, folder }) => {
   await page.click('#link-fold > summary');
   await page.waitForFunction(() => document.querySelector('#link-text').value.length > 300);
   await page.click('#link-copy');
+  await page.click('#card-copy'); // sends nothing until someone opens it
+  await page.waitForFunction(() => document.querySelector('#card-text').value.length > 300);
 
   // Taken back and done again, kept, and opened from a file.
   const before = (await results(page)).size;
