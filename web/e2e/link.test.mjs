@@ -46,6 +46,13 @@ test('the demo as a link: at most 6,000 characters with all curves, and less whe
   await page.fill('#link-tolerance', 'much');
   await page.waitForFunction(() => document.querySelector('#link-tolerance').getAttribute('aria-invalid') === 'true');
   const asked = requests.length;
+  await page.check('#link-parts label:has-text("curves") >> nth=0');
+  await page.click('#card-copy');
+  await page.waitForFunction(() => /longer than 2,000/.test(document.querySelector('#card-said').textContent));
+  const long = await page.inputValue('#card-text');
+  assert.ok(long.length > 2000 && long.length < 4000, `${long.length} characters`);
+  await page.click('#card-short');
+  await page.waitForFunction((n) => document.querySelector('#card-text').value.length < n, 2000);
   await page.waitForTimeout(300);
   assert.equal(requests.length, asked, 'nothing is sent');
   assert.deepEqual(errors, []);
