@@ -10,7 +10,7 @@ import { pathToFileURL } from 'node:url';
 import { gzipSync } from 'node:zlib';
 import { parse } from 'parse5';
 import { DIST, launch } from './harness.mjs';
-import { drop, file, plain, plainTruth, results, rowsShown } from './logs.mjs';
+import { drop, file, kept, plain, plainTruth, results, rowsShown } from './logs.mjs';
 import { xlsx } from './pack.mjs';
 
 const LIMIT = 3_000_000; // bytes
@@ -86,7 +86,7 @@ test('does the whole job from a disk without a network, and keeps it', async () 
   await page.click('#link-copy');
   await page.waitForFunction(() => /on this machine alone/.test(document.querySelector('#link-said').textContent));
   const link = await page.inputValue('#link-text');
-  await page.waitForFunction(() => /is kept in this browser/.test(document.querySelector('#workspace-state').textContent));
+  await kept(page);
   await page.reload();
   await ready(page);
   await rowsShown(page, 20);

@@ -4,7 +4,7 @@
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { after, before, test } from 'node:test';
-import { drop, file, plain, rowsShown } from './logs.mjs';
+import { drop, file, kept, plain, rowsShown } from './logs.mjs';
 import { newsSays, ownCopy, partsUsed, ready, says, setUp, spoil, versionOf } from './offline/visit.mjs';
 import { zip } from './pack.mjs';
 
@@ -18,7 +18,6 @@ before(async () => {
 });
 after(() => site?.close());
 
-const kept = (page) => page.waitForFunction(() => /is kept in this browser/.test(document.querySelector('#workspace-state').textContent));
 const ofOne = (used, parts, what) => {
   assert.ok(used.size >= 6, `${what}: only ${used.size} parts were seen`);
   assert.deepEqual([...used].filter((path) => !parts.has(path)), [], what);
