@@ -90,12 +90,12 @@ setup:
 
 chromium:
 	$(call title,Looking for Chromium)
-	@sh web/chromium.sh
+	@sh web/browser.sh chromium
 
 # Its tests are skipped where there is none.
 firefox:
 	$(call title,Looking for Firefox)
-	@sh web/firefox.sh || true
+	@sh web/browser.sh firefox || true
 
 format:
 	$(call title,gofmt)

@@ -89,7 +89,7 @@ export const launch = (more = []) => chromium.launch(launching(more));
 /** How it is launched. */
 export function launching(more = []) {
   return {
-    executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
+    executablePath: execFileSync('sh', [join(web, 'browser.sh'), 'chromium'], { encoding: 'utf8' }).trim(),
     headless: true,
     // Chromium refuses to run as root with its sandbox, and only then goes
     // without.

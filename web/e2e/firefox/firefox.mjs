@@ -12,7 +12,7 @@ const START_MS = 60_000;
 
 /** @returns {{path: string} | {why: string}} where there is a Firefox, or why there is none */
 export function found() {
-  const { status, stdout, stderr } = spawnSync('sh', [join(web, 'firefox.sh')], { encoding: 'utf8' });
+  const { status, stdout, stderr } = spawnSync('sh', [join(web, 'browser.sh'), 'firefox'], { encoding: 'utf8' });
   return status === 0 ? { path: stdout.trim() } : { why: stderr.trim().split('\n').at(-1) };
 }
 

@@ -70,7 +70,7 @@ export function profile() {
  *   context is the one that is on disk; kill ends all processes at once
  */
 export async function launch(folder) {
-  const binary = execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim();
+  const binary = execFileSync('sh', [join(web, 'browser.sh'), 'chromium'], { encoding: 'utf8' }).trim();
   const root = process.getuid?.() === 0 ? ['--no-sandbox'] : [];
   const running = spawn(binary, [...FLAGS, ...root, `--user-data-dir=${folder}`, 'about:blank'], {
     detached: true,
