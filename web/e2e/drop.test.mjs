@@ -87,7 +87,7 @@ test('text pasted into the page is read', async () => {
 });
 
 test('files dropped before the program is there are queued', async () => {
-  const context = await site.browser.newContext();
+  const context = await site.browser.newContext({ serviceWorkers: 'block' });
   const page = await context.newPage();
   let release;
   const held = new Promise((resolve) => {

@@ -236,7 +236,7 @@ test('columns without names are asked about each time, with the last answer fill
 });
 
 test('without storage the panel works, and rules are remembered until the page is closed', async () => {
-  const context = await site.browser.newContext();
+  const context = await site.browser.newContext({ serviceWorkers: 'block' });
   const page = await context.newPage();
   const errors = [];
   page.on('pageerror', (error) => errors.push(String(error)));
@@ -262,7 +262,7 @@ test('without storage the panel works, and rules are remembered until the page i
 });
 
 test('rules outlive the engine', async () => {
-  const context = await site.browser.newContext();
+  const context = await site.browser.newContext({ serviceWorkers: 'block' });
   const page = await context.newPage();
   await page.route('**/parts/worker.*.js', async (route) => {
     const response = await route.fetch();

@@ -143,7 +143,7 @@ test('a fault of the program that opens them is told, and the next file is opene
 });
 
 test('when the engine dies the logs out of packed files are read again', async () => {
-  const context = await site.browser.newContext();
+  const context = await site.browser.newContext({ serviceWorkers: 'block' });
   const page = await context.newPage();
   await page.route('**/parts/worker.*.js', async (route) => {
     const response = await route.fetch();

@@ -99,7 +99,7 @@ test('twenty curves have all colours and dashes', async () => {
 });
 
 test('as the browser sets them, no two texts of a picture overlap', async () => {
-  const context = await site.browser.newContext({ viewport: { width: 2500, height: 1200 } });
+  const context = await site.browser.newContext({ serviceWorkers: 'block', viewport: { width: 2500, height: 1200 } });
   const page = await context.newPage();
   const long = Array.from({ length: 12 }, (_, k) => `Cell ${k} of the second lot, measured at ${k + 1}.00 A after a rest`);
   for (const names of [four, long, HOSTILE]) {
@@ -201,7 +201,7 @@ test('hostile names do nothing, in the file by itself and in the midst of a page
     for (const one of whole) for (let k = 0; k < HOSTILE.length; k += 1) assert.ok(count(one, light[`curve-${k}`], { bottom: plotBottom(svg, one.height) }) > 240, `curve ${k}`);
 
     // A browser without the site's policy, where script would run.
-    const context = await site.browser.newContext();
+    const context = await site.browser.newContext({ serviceWorkers: 'block' });
     const page = await context.newPage();
     const asked = [];
     context.on('request', (request) => asked.push(request.url()));

@@ -178,7 +178,7 @@ test('a saved file says of which logs it is, by their SHA-256; a damaged one ope
 });
 
 test('a second tab reads, and takes over where it is asked to', async () => {
-  const context = await site.browser.newContext();
+  const context = await site.browser.newContext({ serviceWorkers: 'block' });
   const first = await context.newPage();
   await first.goto(site.address);
   await ready(first);
@@ -226,7 +226,7 @@ test('where the browser keeps nothing, that is said, and all else works', async 
 });
 
 test('whenever the tab is killed, the last change that was told as kept is there', async () => {
-  const context = await site.browser.newContext();
+  const context = await site.browser.newContext({ serviceWorkers: 'block' });
   let page = await context.newPage();
   await page.goto(site.address);
   await ready(page);

@@ -30,7 +30,7 @@ export class Engine {
   #nextId = 1;
   #held = []; // what came before the first engine was ready
   #again = false; // a new engine is to read the logs again
-  #files = new Map(); // id -> {name, size, file, done, rules, before, packed}
+  #files = new Map(); // id -> {name, size, file, done, rules, before, packed, loose: read, and not known to be kept}
   #reading = 0; // id of the file being read
   #demo = null; // {first, ids, gone}
 
@@ -296,6 +296,7 @@ export class Engine {
         if (data.state.id !== this.#workspace) this.#used(data.state.id);
         this.#workspace = data.state.id;
         this.#state = JSON.stringify(data.state);
+        if (data.state.kept === 'kept') for (const f of this.#files.values()) f.loose = false;
         this.#events.emit('workspace', this.#state);
         break;
       case 'fresh':
@@ -318,7 +319,7 @@ export class Engine {
       }
       case 'view': {
         const f = this.#files.get(data.id);
-        if (f) Object.assign(f, { done: true, before: null });
+        if (f) Object.assign(f, { done: true, before: null, loose: true });
         this.#reading = 0;
         this.#events.emit('done', { id: data.id });
         this.#events.emit('view', data.json);
@@ -374,8 +375,7 @@ export class Engine {
   #failAnswers() {
     const answers = [...this.#answers.values()];
     this.#answers.clear();
-    const json = failure(this.#stopped ? words.engineStopped : words.engineGone);
-    for (const answer of answers) answer(json, [], true);
+    for (const answer of answers) answer(failure(this.#stopped ? words.engineStopped : words.engineGone), [], true);
   }
 
   // What the browser kept is there again.
@@ -389,7 +389,7 @@ export class Engine {
       }
       const f = this.#files.get(id);
       f.before = null; // the new engine has nothing to go back to
-      if (!f.packed && !(f.done && there.has(id))) this.#open(id);
+      if (!f.packed && (f.loose || !(f.done && there.has(id)))) this.#open(id);
     }
     if (demoDue) this.#runDemo();
   }

@@ -251,6 +251,22 @@ test('after a death, what the browser kept is not read again, and the workspace 
   assert.deepEqual(workers[1].talk, ['start', 'open 2', 'open 3']);
 });
 
+test('after a death, what was read anew since it was kept is read once more', () => {
+  const files = [];
+  const { engine, workers } = setUp({ files });
+  engine.start({});
+  engine.addFiles([file('a.csv'), file('b.csv')]);
+  for (const id of [1, 2]) workers[0].say({ type: 'view', id, json: '{"files":[]}' });
+  workers[0].say({ type: 'workspace', state: { id: 'first', kept: 'kept' } });
+  engine.reopen(1, '{"current":1}');
+  workers[0].say({ type: 'view', id: 1, json: '{"files":[]}' });
+  workers[0].say({ type: 'workspace', state: { id: 'first', kept: 'saving' } });
+  files.push(1, 2); // the browser has both, the first as it was read before
+  workers[0].say({ type: 'died', why: '' });
+  assert.deepEqual(workers[1].talk, ['start', 'open 1']);
+  assert.deepEqual(workers[1].sent.at(-1).rules, { current: 1 });
+});
+
 test('what is asked of workspaces is answered once; another state forgets the logs of the one before', async () => {
   const { engine, workers, kinds } = setUp();
   engine.start({});
