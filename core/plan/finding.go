@@ -140,7 +140,7 @@ func (p *planner) checkRequest() {
 		if c.OfIt {
 			unit, most = "It", 1e3
 		}
-		if !(c.Value > 0) || c.Value > most {
+		if !(c.Value >= least) || c.Value > most {
 			p.refused[k] = true
 			p.say(measure.Fault, fmt.Sprintf("currents.%d", k), ruleOurs, "Type a number such as 3.", "This is no current: it lies above 0 %s and up to %g %s.", unit, most, unit)
 		}
@@ -198,8 +198,9 @@ func (p *planner) sane(c *cell.Cell) {
 	}
 }
 
+// number takes a figure away that nobody means.
 func (p *planner) number(field string, x *float64, most float64) {
-	if *x >= 0 && *x <= most {
+	if *x == 0 || *x >= least && *x <= most {
 		return
 	}
 	*x = 0

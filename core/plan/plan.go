@@ -234,6 +234,7 @@ const (
 	mostFindings = 500
 	mostCurrents = 50
 	mostRepeats  = 20
+	least        = 1e-6    // that a figure may be, in its unit
 	mostHours    = 30 * 24 // of one step; longer is a slip of the finger
 	earliest     = 2000    // years that a start may lie in
 	latest       = 2200

@@ -155,7 +155,9 @@ func TestLimits(t *testing.T) {
 		{"too many repeats", func(r *Request, _ *cell.Cell) { r.Repeats = 21 }, "repeats", "1 is planned", 3},
 		{"two of one name", func(r *Request, c *cell.Cell) { r.Cells = append(r.Cells, *c) }, "name", "Two cells have this name", 6},
 		{"unknown tester", func(r *Request, _ *cell.Cell) { r.Tester = tester.Spec{} }, "tester.maxPower", "no run is checked against it", 3},
-		{"leads", func(r *Request, _ *cell.Cell) { r.Tester.TwoWire, r.Tester.Lead, r.Tester.LeadError = true, 0.02, 0.005 }, "tester.lead",
+		{"leads", func(r *Request, _ *cell.Cell) {
+			r.Tester.TwoWire, r.Tester.Lead, r.Tester.LeadError = true, 0.02, 0.005
+		}, "tester.lead",
 			"At 8 A the leads take 0.16 V: a tester set to 2.50 V would stop with the cell at 2.66 V. Set to 2.38 V", 3},
 		{"leads not known", func(r *Request, _ *cell.Cell) { r.Tester.TwoWire = true }, "tester.lead", "the cut-offs are not corrected", 3},
 		{"all in the leads", func(r *Request, _ *cell.Cell) { r.Tester.TwoWire, r.Tester.Lead = true, 0.4 }, "tester.lead", "At 8 A the leads take 3.20 V, all of the cut-off of 2.50 V", 2},

@@ -318,7 +318,7 @@ func (p *planner) cutoff(c *cell.Cell, r *Run) (field, why string) {
 	off := min(p.Tester.For(r.Cutoff, r.Set).LeadError, p.Tester.Lead)
 	step := voltStep(p.Tester.Voltage, r.Cutoff)
 	sure := float64(r.Set * (p.Tester.Lead - off))
-	r.SetCutoff = math.Round(math.Ceil((r.Cutoff-sure)/step-1e-6)*step*1e6) / 1e6
+	r.SetCutoff = min(math.Round(float64(math.Ceil((r.Cutoff-sure)/step-1e-6)*step)*1e6)/1e6, r.Cutoff)
 	if r.Drop >= r.Cutoff || r.SetCutoff <= 0 {
 		f := p.say(measure.Fault, "tester.lead", ruleLeads, "Connect with four wires, or with thicker and shorter leads.",
 			"At %s the leads take %s, all of the cut-off of %s: left out.", p.amps(r.Set), p.volts(r.Drop), p.volts(r.Cutoff))

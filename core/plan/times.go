@@ -56,9 +56,9 @@ func chargeHours(q, i, end float64) float64 {
 	return t
 }
 
-// minutes is a time in h, rounded up to whole minutes.
+// minutes is a time in h, rounded up to whole minutes, at least one.
 func minutes(h float64) time.Duration {
-	return time.Duration(math.Ceil(float64(h*60)-1e-6)) * time.Minute
+	return time.Duration(max(math.Ceil(float64(h*60)-1e-6), 1)) * time.Minute
 }
 
 // capacity is the most in Ah that a datasheet claims: a run lasts no longer than
