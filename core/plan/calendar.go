@@ -70,6 +70,7 @@ type calendar struct {
 
 // run writes the events of one run.
 func (c *calendar) run(r *Run) {
+	name, log := publish.OneLine(r.Cell), publish.OneLine(c.LogName(r))
 	for k, s := range r.Steps {
 		var does, how string
 		switch s.Kind {
@@ -82,9 +83,9 @@ func (c *calendar) run(r *Run) {
 		default:
 			continue
 		}
-		about := fmt.Sprintf("Channel %d. %s %s: %s. It takes about %s.", r.Channel, r.Cell, does, how, c.lasts(s.Lasts))
+		about := fmt.Sprintf("Channel %d. %s %s: %s. It takes about %s.", r.Channel, name, does, how, c.lasts(s.Lasts))
 		if s.Kind == Discharge {
-			about += fmt.Sprintf("\nC-rate: %s. Save the log as “%s”.", c.rate(r.Rate), c.LogName(r))
+			about += fmt.Sprintf("\nC-rate: %s. Save the log as “%s”.", c.rate(r.Rate), log)
 			if r.Rate == 0 {
 				about = strings.Replace(about, "C-rate: . ", "", 1)
 			}
@@ -95,14 +96,14 @@ func (c *calendar) run(r *Run) {
 			if k == 0 && r.First {
 				first = "Put in and start: "
 			}
-			c.event(c.uid(r, s.Kind, "hand"), s.Start, s.Start.Add(atHand), first+r.Cell+", "+does+" "+how, about, false)
+			c.event(c.uid(r, s.Kind, "hand"), s.Start, s.Start.Add(atHand), first+name+", "+does+" "+how, about, false)
 		}
 		if s.Lasts >= long {
-			c.event(c.uid(r, s.Kind, "runs"), s.Start, s.End, "Channel "+fmt.Sprint(r.Channel)+": "+r.Cell+", "+does+" "+how, about, true)
+			c.event(c.uid(r, s.Kind, "runs"), s.Start, s.End, "Channel "+fmt.Sprint(r.Channel)+": "+name+", "+does+" "+how, about, true)
 		}
 		if s.Kind == Discharge && r.Last {
 			out := c.hours.next(r.Steps[len(r.Steps)-1].End)
-			c.event(c.uid(r, s.Kind, "out"), out, out.Add(atHand), "Take out: "+r.Cell+", channel "+fmt.Sprint(r.Channel), "Save the log as “"+c.LogName(r)+"”.", false)
+			c.event(c.uid(r, s.Kind, "out"), out, out.Add(atHand), "Take out: "+name+", channel "+fmt.Sprint(r.Channel), "Save the log as “"+log+"”.", false)
 		}
 	}
 }
