@@ -161,7 +161,11 @@ func (p *planner) checkRequest() {
 	if y := p.Request.Start.Year(); y >= earliest && y <= latest {
 		p.Dated = true
 	} else {
-		p.say(measure.Fault, "start", ruleOurs, "Name the day and the time at which the work begins.", "Without a start between %d and %d the plan has hours, but no dates.", earliest, latest)
+		s := measure.Fault
+		if p.Request.Start.IsZero() {
+			s = measure.Note // none was named
+		}
+		p.say(s, "start", ruleOurs, "Name the day and the time at which the work begins.", "Without a start between %d and %d the plan has hours, but no dates.", earliest, latest)
 		p.Request.Start, p.Options.Hours, p.hours = time0, nil, nil
 	}
 	p.checkRest("rest", &p.RestCharged)

@@ -67,7 +67,7 @@ func (m *markdown) write() {
 		m.head("Channels")
 		m.columns(">Channel", "Cells", ">Hours", "From", "To")
 		for _, c := range m.Channels {
-			m.row(fmt.Sprint(c.Number), strings.Join(c.Cells, ", "), m.words.Fixed(c.Hours, 1), when(c.Start), when(c.End))
+			m.row(fmt.Sprint(c.Number), strings.Join(c.Cells, ", "), m.words.Fixed(c.Hours, 1), When(c.Start), When(c.End))
 		}
 	}
 	if len(m.Left) > 0 {
@@ -92,7 +92,7 @@ func (m *markdown) write() {
 	if len(m.Checklist) > 0 {
 		m.head("Checklist")
 		for _, t := range m.Checklist {
-			m.line("- [ ] %s", m.text(strings.TrimSpace(when(t.When)+" "+t.Text)))
+			m.line("- [ ] %s", m.text(strings.TrimSpace(When(t.When)+" "+t.Text)))
 		}
 		m.head("What the hours rest on")
 		m.list(m.Assumed)
@@ -102,10 +102,8 @@ func (m *markdown) write() {
 func (m *markdown) runs() {
 	m.columns("Cell", "Run", ">Channel", ">Set-point", ">C-rate", ">Off by", ">Cut-off", ">Set cut-off", "Charge", "Charge starts", "Discharge starts", "Ends", ">Hours")
 	for k := range m.Runs {
-		r := &m.Runs[k]
-		d := r.Discharges()
-		m.row(r.Cell, r.Words(), fmt.Sprint(r.Channel), m.amps(r.Set), m.rate(r.Rate), m.percent(r.Deviation), m.volts(r.Cutoff), m.volts(r.SetCutoff),
-			m.charging(r), when(r.Charges().Start), when(d.Start), when(d.End), m.words.Fixed(r.Hours(), 1))
+		r := m.Row(k)
+		m.row(r.Cell, r.Run, fmt.Sprint(r.Channel), r.Set, r.Rate, r.Off, r.Cutoff, r.SetCutoff, r.Charge, r.Charges, r.Discharges, r.Ends, m.words.Fixed(m.Runs[k].Hours(), 1))
 	}
 }
 
@@ -116,7 +114,7 @@ func (p *Plan) Summary() string {
 	}
 	s := fmt.Sprintf("%s on %s, %s h in all", counted(len(p.Runs), "discharge"), counted(len(p.Channels), "channel"), p.words.Fixed(p.Hours, 1))
 	if p.Dated {
-		s += fmt.Sprintf(", from %s to %s (%s)", when(p.Start), when(p.End), zone(p))
+		s += fmt.Sprintf(", from %s to %s (%s)", When(p.Start), When(p.End), zone(p))
 	}
 	s += "."
 	if n := len(p.Left); n > 0 {

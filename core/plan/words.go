@@ -224,12 +224,33 @@ func (p *planner) checklist() {
 	p.Checklist = slices.Concat(head, work, tail)
 }
 
-// when is a moment as it stands in a plan: "Mon 2026-11-30 09:00".
-func when(t time.Time) string {
+// When is a moment as it stands in a plan: "Mon 2026-11-30 09:00"; empty for
+// none.
+func When(t time.Time) string {
 	if t.IsZero() {
 		return ""
 	}
 	return t.Format("Mon 2006-01-02 15:04")
+}
+
+// Row is a run in words. Times are empty in a plan without dates.
+type Row struct {
+	Cell, Run                           string
+	Channel                             int
+	Set, Rate, Off, Cutoff, SetCutoff   string
+	Charge                              string
+	Charges, Discharges, Ends           string // when
+	ChargeTime, RestTime, DischargeTime string // how long
+	Log                                 string
+}
+
+// Row is the k-th run in words.
+func (p *Plan) Row(k int) Row {
+	r := &p.Runs[k]
+	c, d := r.Charges(), r.Discharges()
+	return Row{Cell: r.Cell, Run: r.Words(), Channel: r.Channel, Set: p.amps(r.Set), Rate: p.rate(r.Rate), Off: p.percent(r.Deviation), Cutoff: p.volts(r.Cutoff), SetCutoff: p.volts(r.SetCutoff),
+		Charge: p.charging(r), Charges: When(c.Start), Discharges: When(d.Start), Ends: When(d.End),
+		ChargeTime: p.lasts(c.Lasts), RestTime: p.lasts(r.rested()), DischargeTime: p.lasts(d.Lasts), Log: p.LogName(r)}
 }
 
 // rate is a multiple of It: "0.2C (0.2 It)".
