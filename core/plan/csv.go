@@ -13,13 +13,14 @@ import (
 
 var csvHeads = []string{"order", "channel", "cell", "run", "attempt", "asked_A", "asked_It", "set_A", "rate_It", "deviation_percent",
 	"cutoff_V", "set_cutoff_V", "lead_drop_V", "charge_A", "charge_V", "charge_end_A",
-	"empty_start", "charge_start", "charge_end", "rest_h", "discharge_start", "discharge_end", "hours", "log_name", "left_out"}
+	"empty_start", "charge_start", "charge_end", "rest_h", "discharge_start", "discharge_end", "hours", "log_name", "done", "left_out"}
 
 // CSV writes a plan as RFC 4180 text, one run a row and then the runs that are
 // left out: a header, CRLF line ends, the decimal point whatever the locale, an
 // empty field where there is no value, times as RFC 3339 has them. A name that a
-// spreadsheet would take for a formula gets an apostrophe.
-func CSV(w io.Writer, p Plan) error {
+// spreadsheet would take for a formula gets an apostrophe. Of the runs that t has
+// done it says so.
+func CSV(w io.Writer, p Plan, t Ticked) error {
 	out := csv.NewWriter(w)
 	out.UseCRLF = true
 	rows := [][]string{csvHeads}
@@ -30,7 +31,7 @@ func CSV(w io.Writer, p Plan) error {
 			number(r.Asked), number(r.AskedIt), number(r.Set), number(r.Rate), percent(r.Deviation), number(r.Cutoff), number(r.SetCutoff), number(r.Drop),
 			number(r.ChargeAmps), number(r.ChargeTo), number(r.ChargeEnd),
 			stamp(r.step(Empty).Start), stamp(c.Start), stamp(c.End), number(r.rested().Hours()), stamp(d.Start), stamp(d.End), number(r.Hours()),
-			publish.CSVText(p.LogName(r)), ""})
+			publish.CSVText(p.LogName(r)), map[bool]string{true: "yes"}[t.Fulfilled(k)], ""})
 	}
 	for k := range p.Left {
 		l := &p.Left[k]

@@ -18,7 +18,9 @@ import (
 func everything(t *testing.T, p Plan) (texts map[string]string) {
 	t.Helper()
 	texts = map[string]string{}
-	for name, write := range map[string]func(io.Writer, Plan) error{"plan.md": Markdown, "plan.csv": CSV,
+	for name, write := range map[string]func(io.Writer, Plan) error{
+		"plan.md":  func(w io.Writer, p Plan) error { return Markdown(w, p, Ticked{}) },
+		"plan.csv": func(w io.Writer, p Plan) error { return CSV(w, p, Ticked{}) },
 		"plan.ics": func(w io.Writer, p Plan) error { return ICalendar(w, p, CalendarOptions{Stamp: monday}) }} {
 		var b bytes.Buffer
 		err := write(&b, p)

@@ -10,9 +10,10 @@ import (
 
 // Markdown writes a plan as CommonMark 0.31 with tables and task lists as GitHub
 // Flavored Markdown 0.29 has them. Names are escaped, so that none is read as
-// markup or as an address.
-func Markdown(w io.Writer, p Plan) error {
-	m := &markdown{Plan: p}
+// markup or as an address. What t has done is ticked; the zero Ticked has
+// nothing.
+func Markdown(w io.Writer, p Plan, t Ticked) error {
+	m := &markdown{Plan: p, ticked: t}
 	m.write()
 	_, err := io.WriteString(w, m.String())
 	return err
@@ -21,6 +22,7 @@ func Markdown(w io.Writer, p Plan) error {
 type markdown struct {
 	strings.Builder
 	Plan
+	ticked Ticked
 }
 
 func (m *markdown) line(format string, args ...any) { fmt.Fprintf(m, format+"\n", args...) }
@@ -92,7 +94,11 @@ func (m *markdown) write() {
 	if len(m.Checklist) > 0 {
 		m.head("Checklist")
 		for _, t := range m.Checklist {
-			m.line("- [ ] %s", m.text(strings.TrimSpace(When(t.When)+" "+t.Text)))
+			box := " "
+			if t.Run >= 0 && m.ticked.Fulfilled(t.Run) {
+				box = "x"
+			}
+			m.line("- [%s] %s", box, m.text(strings.TrimSpace(When(t.When)+" "+t.Text)))
 		}
 		m.head("What the hours rest on")
 		m.list(m.Assumed)

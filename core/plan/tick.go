@@ -32,6 +32,9 @@ type Ticked struct {
 	NextOn         []int // the same for each of the plan's Channels
 }
 
+// Fulfilled tells whether the plan's k-th run is done.
+func (t *Ticked) Fulfilled(k int) bool { return k < len(t.Done) && t.Done[k] >= 0 }
+
 // endSlack is how far above its cut-off a run may have ended: the ±1 % that IEC
 // 61960-3 clause 4 allows for voltages (cited from memory).
 const endSlack = 0.01

@@ -190,9 +190,8 @@ func (e *Engine) planned(offsets []wire.Offset) *wire.Planned {
 	return out
 }
 
-// ticked fills in the runs, and which of them are done.
-func (e *Engine) ticked(out *wire.Planned, p *plan.Plan) {
-	list := e.entries()
+// made are discharges as far as a plan is ticked off by them.
+func (e *Engine) made(list []entry) []plan.Done {
 	done := make([]plan.Done, len(list))
 	for k, x := range list {
 		done[k] = plan.Done{Cell: x.cell, Amps: x.amps, Void: x.void}
@@ -206,7 +205,13 @@ func (e *Engine) ticked(out *wire.Planned, p *plan.Plan) {
 			done[k].End = x.typed.cutoff(c) * c.Cells()
 		}
 	}
-	t := plan.Tick(*p, done)
+	return done
+}
+
+// ticked fills in the runs, and which of them are done.
+func (e *Engine) ticked(out *wire.Planned, p *plan.Plan) {
+	list := e.entries()
+	t := plan.Tick(*p, e.made(list))
 	out.Done, out.Missing = t.Count, t.Missing
 	for k := range p.Runs {
 		run := p.Row(k)
@@ -235,7 +240,7 @@ func (e *Engine) ticked(out *wire.Planned, p *plan.Plan) {
 		out.Channels = append(out.Channels, x)
 	}
 	for _, x := range p.Checklist {
-		out.Tasks = append(out.Tasks, wire.PlanTask{When: plan.When(x.When), Text: x.Text, Done: x.Run >= 0 && t.Done[x.Run] >= 0})
+		out.Tasks = append(out.Tasks, wire.PlanTask{When: plan.When(x.When), Text: x.Text, Done: x.Run >= 0 && t.Fulfilled(x.Run)})
 	}
 }
 
@@ -244,20 +249,21 @@ func (e *Engine) planFile(format string, offsets []wire.Offset) wire.Reply {
 	zone, known := zoneOf(offsets)
 	r, _, _ := e.planRequest(zone)
 	p := plan.Make(r)
+	t := plan.Tick(p, e.made(e.entries()))
 	name, kind, write := "plan.md", "text/markdown;charset=utf-8", plan.Markdown
 	switch format {
 	case "markdown":
 	case "csv":
 		name, kind, write = "plan.csv", "text/csv;charset=utf-8", plan.CSV
 	case "calendar":
-		name, kind, write = "plan.ics", "text/calendar;charset=utf-8", func(w io.Writer, p plan.Plan) error {
+		name, kind, write = "plan.ics", "text/calendar;charset=utf-8", func(w io.Writer, p plan.Plan, _ plan.Ticked) error {
 			return plan.ICalendar(w, p, plan.CalendarOptions{Stamp: now(), Floating: !known})
 		}
 	default:
 		return wire.Reply{Error: "A plan cannot be written as " + clip(format) + "."}
 	}
 	var b bytes.Buffer
-	if err := write(&b, p); err != nil {
+	if err := write(&b, p, t); err != nil {
 		if errors.Is(err, plan.ErrNoEvents) {
 			return wire.Reply{Error: sentence(err.Error())}
 		}
