@@ -188,7 +188,7 @@ func TestZone(t *testing.T) {
 	if d := do(t, e, wire.Command{Do: "planned", Text: "calendar", Offsets: offsets}).Download; !strings.Contains(d.Text, "DTSTART:20261024T180000Z\r\n") {
 		t.Errorf("20:00 in summer is 18:00 in UTC:\n%s", d.Text)
 	}
-	for _, strange := range [][]wire.Offset{nil, {{1 << 62, 0}}, {{0, 1 << 40}}, {{5, 60}, {5, 120}}, {{9, -600}, {-9, 845}}, make([]wire.Offset, 1000)} {
+	for _, strange := range [][]wire.Offset{nil, {{From: 1 << 62}}, {{Minutes: 1 << 30}}, {{From: 5, Minutes: 60}, {From: 5, Minutes: 120}}, {{From: 9, Minutes: -600}, {From: -9, Minutes: 845}}, make([]wire.Offset, 1000)} {
 		zone, _ := zoneOf(strange)
 		_ = time.Date(2026, 1, 1, 0, 0, 0, 0, zone).String()
 	}
@@ -204,7 +204,7 @@ func TestPlanHostile(t *testing.T) {
 		e.Do(wire.Command{Do: "cell", Cell: &wire.Cell{Name: "Elm " + any(), Rated: "2.5", Cutoff: any(), ChargeCurrent: any(), MaxCurrent: any()}})
 		e.Do(wire.Command{Do: "tester", Tester: &wire.Tester{MaxCurrent: any(), MaxPower: any(), Step: any(), Channels: any(), Wires: "2", Lead: any()}})
 		planOf(t, e, &wire.Plan{Currents: []string{any(), any(), "3"}, Start: any(), Repeats: any(), Rest: any(), RestDischarged: any(), Hours: random.IntN(2) == 0, HoursFrom: any(), HoursTo: any(),
-			Days: []int{random.IntN(9) - 1}, Pretest: random.IntN(2) == 0, Closing: random.IntN(2) == 0}, []wire.Offset{{random.Int64() - 1<<62, random.IntN(4000) - 2000}})
+			Days: []int{random.IntN(9) - 1}, Pretest: random.IntN(2) == 0, Closing: random.IntN(2) == 0}, []wire.Offset{{From: random.Int64() - 1<<62, Minutes: random.IntN(4000) - 2000}})
 		for _, format := range []string{"markdown", "csv", "calendar"} {
 			e.Do(wire.Command{Do: "planned", Text: format})
 		}
