@@ -71,7 +71,7 @@ type PlanCell struct {
 // ("currents.2", "start", "hours", "rest", "restDischarged", "repeats",
 // "cells").
 type PlanFinding struct {
-	Check
+	Check   Check    `json:"check"`
 	Field   string   `json:"field"`
 	Current int      `json:"current"` // in Plan.Currents, −1 for none
 	Cells   []string `json:"cells,omitempty"`
