@@ -68,13 +68,8 @@ func (e *Engine) planRequest(zone *time.Location) (r plan.Request, at []int, err
 		}
 	}
 	if s := strings.TrimSpace(w.Start); s != "" {
-		var err error
-		for _, form := range []string{"2006-01-02T15:04", "2006-01-02T15:04:05", "2006-01-02 15:04", "2006-01-02"} {
-			if r.Start, err = time.ParseInLocation(form, s, zone); err == nil {
-				break
-			}
-		}
-		if err != nil {
+		var ok bool
+		if r.Start, ok = dayAndTime(s, zone); !ok {
 			t.fault("start", "“%s” is no day and time. Type one such as 2026-11-30 09:00.", clip(s))
 		}
 	}
@@ -136,15 +131,48 @@ func (t *form) clock(field, text string, usual time.Duration) time.Duration {
 	if s == "" {
 		return usual
 	}
-	if s == "24:00" {
-		return 24 * time.Hour
-	}
-	at, err := time.Parse("15:04", s)
-	if err != nil {
+	at, ok := minuteOfDay(s)
+	if !ok {
 		t.fault(field, "“%s” is no time of the day. Type one such as 08:00.", clip(s))
 		return usual
 	}
-	return time.Duration(at.Hour())*time.Hour + time.Duration(at.Minute())*time.Minute
+	return time.Duration(at) * time.Minute
+}
+
+// dayAndTime reads "2026-11-30T09:00", with a blank for the T, with seconds, or
+// the day alone. The time package's reader would cost the program 40 kB.
+func dayAndTime(s string, zone *time.Location) (time.Time, bool) {
+	const day = len("2026-11-30")
+	if len(s) < day || !isDay(s[:day]) {
+		return time.Time{}, false
+	}
+	at := 0
+	if rest := s[day:]; rest != "" {
+		var ok bool
+		if at, ok = minuteOfDay(rest[1:]); !ok || rest[0] != 'T' && rest[0] != ' ' {
+			return time.Time{}, false
+		}
+	}
+	number := func(s string) int { n, _ := strconv.Atoi(s); return n }
+	return time.Date(number(s[:4]), time.Month(number(s[5:7])), number(s[8:day]), 0, at, 0, 0, zone), true
+}
+
+// minuteOfDay reads "9:30", "09:30" or "09:30:00"; "24:00" is the day's end.
+func minuteOfDay(s string) (int, bool) {
+	parts := strings.Split(s, ":")
+	if len(parts) != 2 && len(parts) != 3 {
+		return 0, false
+	}
+	var n [3]int
+	for k, p := range parts {
+		x, err := strconv.ParseUint(p, 10, 8)
+		if err != nil || len(p) > 2 || k > 0 && (len(p) != 2 || x > 59) {
+			return 0, false
+		}
+		n[k] = int(x)
+	}
+	at := 60*n[0] + n[1]
+	return at, at < 24*60 || at == 24*60 && n[2] == 0
 }
 
 // planned makes the plan and ticks off what is done of it.

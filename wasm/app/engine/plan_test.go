@@ -194,6 +194,27 @@ func TestZone(t *testing.T) {
 	}
 }
 
+// Days and times are read as the time package reads them.
+func TestDayAndTime(t *testing.T) {
+	for _, s := range []string{"2026-11-30T09:00", "2026-11-30 9:05", "2026-11-30", "2026-11-30T23:59:59", "2028-02-29T00:00"} {
+		got, ok := dayAndTime(s, time.UTC)
+		var want time.Time
+		for _, form := range []string{"2006-01-02T15:04", "2006-01-02 15:04", "2006-01-02", "2006-01-02T15:04:05"} {
+			if at, err := time.Parse(form, s); err == nil {
+				want = at.Truncate(time.Minute)
+			}
+		}
+		if !ok || !got.Equal(want) {
+			t.Errorf("%s: %v, %v, want %v", s, got, ok, want)
+		}
+	}
+	for _, s := range []string{"", "2026-11-3", "2026-02-29", "2026-11-30T", "2026-11-30x09:00", "2026-11-30T9", "2026-11-30T24:01", "2026-11-30T09:60", "2026-11-30T-9:00", "2026-11-30T09:0", "2026-11-30T009:00", "2026-11-30T09:00:00:00"} {
+		if got, ok := dayAndTime(s, time.UTC); ok {
+			t.Errorf("%q is read as %v", s, got)
+		}
+	}
+}
+
 // Texts of any kind do no harm.
 func TestPlanHostile(t *testing.T) {
 	texts := []string{"", " ", "\x00", "9e999", "-1", "NaN", "inf", "1e-300", "1It1It", "It", "C", "3 It", "99999999999999999999", strings.Repeat("9", 5000), "2026-13-45T99:99", "9999-12-31T23:59", "24:00", "00:00", "=1+1", "<b>", "\u202e"}

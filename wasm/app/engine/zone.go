@@ -2,7 +2,7 @@ package engine
 
 import (
 	"encoding/binary"
-	"slices"
+	"sort"
 	"time"
 
 	"plateau/wasm/app/wire"
@@ -13,12 +13,14 @@ import (
 // told the offsets, and writes them as a file of zones (RFC 8536), which the time
 // package reads.
 func zoneOf(offsets []wire.Offset) (*time.Location, bool) {
-	list := slices.Clone(offsets[:min(len(offsets), 250)])
-	list = slices.DeleteFunc(list, func(o wire.Offset) bool {
-		return o.Minutes < -24*60 || o.Minutes > 24*60 || o.From < -1<<40 || o.From > 1<<40
-	})
-	slices.SortStableFunc(list, func(a, b wire.Offset) int { return int(max(min(a.From-b.From, 1), -1)) })
-	list = slices.CompactFunc(list, func(a, b wire.Offset) bool { return a.From == b.From })
+	var list []wire.Offset
+	for _, o := range offsets[:min(len(offsets), 250)] {
+		if o.Minutes < -24*60 || o.Minutes > 24*60 || o.From < -1<<40 || o.From > 1<<40 {
+			continue
+		}
+		list = append(list, o)
+	}
+	sort.SliceStable(list, func(i, j int) bool { return list[i].From < list[j].From })
 	if len(list) == 0 {
 		return time.UTC, false
 	}
