@@ -224,3 +224,31 @@ func TestChannels(t *testing.T) {
 		t.Errorf("%d channels for five cells", len(p.Channels))
 	}
 }
+
+// Hours end at their end: at 17:00 nobody starts anything any more, at 16:59 and
+// at 8:00 somebody does. What is left to do when they are over waits.
+func TestHoursEnd(t *testing.T) {
+	for at, want := range map[time.Duration]time.Duration{0: 8 * time.Hour, 8 * time.Hour: 8 * time.Hour, 17*time.Hour - time.Minute: 17*time.Hour - time.Minute, 17 * time.Hour: 32 * time.Hour} {
+		midnight := monday.Add(-9 * time.Hour)
+		if got := day.next(midnight.Add(at)); !got.Equal(midnight.Add(want)) {
+			t.Errorf("after %v: %v", at, got)
+		}
+	}
+	// The discharge ends 17:24, its rest 18:24 on Monday.
+	p := Make(Request{Cells: []cell.Cell{small()}, Tester: bench, Start: monday, Options: Options{Hours: day}})
+	saved := 0
+	for _, x := range p.Checklist {
+		if x.When.IsZero() {
+			continue
+		}
+		if x.Text == "Save the log as “Hazel 1 0.5 A”." || x.Text == "Take Hazel 1 out of channel 1." {
+			saved++
+			if got := When(x.When); got != "Tue 2026-12-01 08:00" {
+				t.Errorf("%s %s", got, x.Text)
+			}
+		}
+	}
+	if saved != 2 {
+		t.Errorf("%d tasks at the end, want 2", saved)
+	}
+}
