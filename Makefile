@@ -2,6 +2,7 @@
 # make test   everything CI runs
 # make build  the static site, in web/dist
 # make single the whole site as one file, web/dist/plateau.html, that works from a disk
+# make edge   the site and its previews as they run at the edge, on the platform's own runtime
 # make bench  speed against other ways to read the same log
 # make pollution  what becomes of spoilt logs, by kind, and of thousands of made-up dialects
 # make coverage  how often the stated uncertainties hold the truth, on 10,000 simulated logs for each tester
@@ -9,8 +10,8 @@
 # make lint   linters and import rules alone
 # make clean  takes away what was built
 
-.PHONY: run test build single bench pollution coverage ranking lint clean setup chromium firefox \
-	format vet staticcheck imports weblint gotest gowasm figures webtest e2e
+.PHONY: run test build single edge bench pollution coverage ranking lint clean setup chromium firefox \
+	format vet staticcheck imports weblint gotest gowasm figures webtest e2e edgetest
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 MAKEFLAGS += --no-print-directory
@@ -34,7 +35,7 @@ run: build
 	$(call title,Serving)
 	@go run ./web/serve -dir web/dist
 
-test: setup lint gotest gowasm figures webtest build e2e
+test: setup lint gotest gowasm figures webtest build e2e edgetest
 	$(call title,All is well)
 
 build: setup
@@ -43,6 +44,11 @@ build: setup
 
 single: build
 	@echo "$$(wc -c < web/dist/plateau.html) bytes in web/dist/plateau.html: open it in a browser"
+
+edge: build web/edge/node_modules/.package-lock.json
+	$(call title,Building the Worker and running it)
+	@node web/edge/build.mjs
+	@node web/edge/run.mjs
 
 bench: build chromium web/bench/node_modules/.package-lock.json
 	$(call title,Benchmark)
@@ -160,3 +166,9 @@ webtest:
 e2e: chromium firefox
 	$(call title,Tests in the browser)
 	@cd web && npm run --silent test:e2e
+
+# A site of its own; the built one has to have the files that the test looks for.
+edgetest: web/edge/node_modules/.package-lock.json
+	$(call title,Tests on the runtime of the edge)
+	@node web/edge/build.mjs
+	@cd web/edge && node --test --test-reporter=spec edge.test.mjs

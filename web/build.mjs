@@ -4,10 +4,11 @@
 // good; the few files beside parts/ name them. plateau.html is the whole site in one
 // file.
 //
-//   node build.mjs [--out FOLDER] [--app GO-PACKAGE] [--from FOLDER]
+//   node build.mjs [--out FOLDER] [--app GO-PACKAGE] [--from FOLDER] [--no-cards]
 //
 // --app names the Go program (./wasm/app), --from the folder it is built in
-// (the top of the repository).
+// (the top of the repository). --no-cards is for a server of files alone, which
+// cannot draw previews: the page then offers no link with preview.
 
 import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -17,6 +18,7 @@ import { brotliCompressSync } from 'node:zlib';
 import { bundle } from './build/bundle.mjs';
 import { licences, program, runtime, top, web } from './build/go.mjs';
 import { headers, inMeta, policy } from './build/headers.mjs';
+import { icons, manifest, paper, seal } from './build/offline.mjs';
 import { Parts, WHOLE } from './build/parts.mjs';
 import { single } from './build/single.mjs';
 
@@ -25,6 +27,7 @@ const { values: given } = parseArgs({
     out: { type: 'string', default: join(web, 'dist') },
     app: { type: 'string', default: './wasm/app' },
     from: { type: 'string', default: top },
+    'no-cards': { type: 'boolean', default: false },
   },
 });
 const out = resolve(given.out);
@@ -49,20 +52,25 @@ for (const name of ['chart.js', 'style.css']) parts.add(name, await bundle(name)
 for (const name of ['worker.js', 'unpack-worker.js']) parts.add(name, await bundle(name, { PARTS: parts.names('') }));
 parts.add('loader.js', await bundle('loader.js', { PARTS: parts.names('parts/') }));
 parts.add('mark.svg', readFileSync(join(web, 'mark.svg')));
+icons(parts);
 
-const wanted = { POLICY: inMeta(policy), ...parts.names('parts/') };
-for (const name of ['index.html', '404.html']) parts.write(name, filled(readFileSync(join(web, name), 'utf8'), wanted));
-const free = licences(given.app, resolve(given.from));
+const names = parts.names('parts/');
+const own = (name) => readFileSync(join(web, name), 'utf8');
+const page = (name, more = {}) => filled(own(name), { POLICY: inMeta(policy), CARDS: given['no-cards'] ? '' : ' data-cards="yes"', PAPER: paper.light, 'PAPER-DARK': paper.dark, ...names, ...more });
+const versioned = (version) => ({ VERSION: version, 'VERSION-SHORT': version.slice(0, 8) });
+const free = licences([[given.app, resolve(given.from)], ['./wasm/edge', top]]);
+parts.write('404.html', page('404.html'));
 parts.write('licences.txt', free);
-parts.write(WHOLE, await inOne());
+parts.write('manifest.webmanifest', manifest(names));
+const version = await seal(parts, (id) => page('index.html', versioned(id)));
+parts.write(WHOLE, await inOne(version));
 parts.write('_headers', headers(parts.paths()));
 report();
 
 /** The one-file build. */
-async function inOne() {
+async function inOne(version) {
   const text = async (name, instead) => (await bundle(name, { PARTS: null }, instead)).toString();
-  const own = (name) => readFileSync(join(web, name), 'utf8');
-  return single(own('index.html'), {
+  return single(page('index.html', { POLICY: '{{POLICY}}', CARDS: '', ...versioned(version) }), {
     style: await text('style.css'),
     mark: own('mark.svg'),
     licences: free,

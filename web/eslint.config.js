@@ -19,7 +19,7 @@ export default [
     },
   },
   {
-    files: ['loader.js', 'chart.js', 'loader/**', 'chart/**', 'shared/**'],
+    files: ['loader.js', 'chart.js', 'loader/**', 'chart/**', 'shared/**', 'offline/**'],
     languageOptions: { globals: { ...globals.browser, Go: 'readonly', PARTS: 'readonly' } },
   },
   {
@@ -27,8 +27,17 @@ export default [
     languageOptions: { globals: { ...globals.worker, PARTS: 'readonly' } },
   },
   {
+    files: ['sw.js'],
+    languageOptions: { globals: { ...globals.serviceworker, SITE: 'readonly' } },
+  },
+  {
     files: ['**/*.mjs', 'eslint.config.js', 'stylelint.config.js'],
     languageOptions: { globals: globals.node },
+  },
+  {
+    // Runs on the platform at the edge, beside Go's wasm_exec.js.
+    files: ['edge/worker.mjs'],
+    languageOptions: { globals: { ...globals.serviceworker, Go: 'readonly' } },
   },
   {
     // What is passed to page.evaluate runs in the browser.

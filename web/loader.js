@@ -39,9 +39,12 @@ import { Engine } from './loader/engine.js';
 import { Events } from './loader/events.js';
 import { copy, save } from './loader/give.js';
 import { intake } from './loader/intake.js';
+import { launched } from './loader/launched.js';
+import { offline } from './loader/offline.js';
 import { compile, runPage } from './loader/page.js';
 import { advice, script, worker } from './loader/parts.js';
 import { pictures } from './loader/pictures.js';
+import { again, works } from './loader/site-worker.js';
 import { bench, post, store, used } from './loader/store.js';
 import { trust } from './loader/trust.js';
 import { Unpacker } from './loader/unpack.js';
@@ -114,11 +117,33 @@ window.plateau = {
   rebuild,
   subscribe: (listener) => {
     if (!shown) status('');
+    const first = !shown;
     shown = true;
     events.subscribe(listener);
     performance.mark('plateau:page');
+    if (first) idle(keepSite);
   },
 };
+
+const idle = (act) => (window.requestIdleCallback ? window.requestIdleCallback(act, { timeout: 5000 }) : setTimeout(act, 1000));
+
+// Logs go first.
+function keepSite() {
+  if (engine.unread() > 0) {
+    setTimeout(keepSite, 2000);
+    return;
+  }
+  works();
+  const reply = (what) => new Promise((resolve) => window.plateau.workspace(JSON.stringify({ do: what }), (json) => resolve(JSON.parse(json))));
+  offline({
+    unread: () => engine.unread(),
+    settle: async () => {
+      const { error = '', why = '' } = await reply('settle');
+      return error || why;
+    },
+    save: async () => !(await reply('save')).error,
+  });
+}
 
 const ask = (command) =>
   new Promise((resolve) => {
@@ -141,6 +166,7 @@ async function savePictures(options) {
   save(await window.plateau.chart.zip(files), `${options.name || 'charts'}.zip`);
 }
 
+launched({ files: add, refuse: (name, why) => engine.refuse(name, why) });
 intake({ files: add, text: addText, refuse: (name, why) => engine.refuse(name, why), demo });
 trust();
 boot();
@@ -151,6 +177,7 @@ async function boot() {
     return;
   }
   try {
+    if (typeof Go !== 'function') throw new Error(words.noRuntime);
     const chart = script('chart.js').catch(noChart);
     const module = await program;
     // Browsers make machine code of a function when it is first called. What
@@ -165,11 +192,16 @@ async function boot() {
         events.unsubscribe();
         engine.retell();
       },
-      () => fault(words.pageStopped),
+      () => failed(words.pageStopped),
     );
   } catch (error) {
-    fault(words.notLoaded(error.message, advice));
+    failed(words.notLoaded(error.message, advice));
   }
+}
+
+// Loaded once more, the page may run: not where anything was done in it.
+async function failed(text) {
+  if (shown || engine.unread() > 0 || !(await again())) fault(text);
 }
 
 // Stands in for the chart, so that the Go page need not know.

@@ -10,7 +10,8 @@
 // a Download come as a Blob.
 //
 // {type: 'workspace', seq, ask}: see keep/workspace.js; ask {do: 'save'} is
-// answered with the file as a Blob.
+// answered with the file as a Blob, {do: 'settle'} once all is kept, by {why}: ''
+// or why it is not.
 //
 // To the page: {type: 'ready', files}, the logs that are there again ·
 // {type: 'workspace', state} · {type: 'fresh', files}: the engine holds another
@@ -180,6 +181,9 @@ async function askWorkspace({ seq, ask: asked }) {
       const name = `${workspace.state.name.replace(/["*/:<>?\\|\p{Cc}]/gu, '-')}.plateau`;
       const blob = new Blob([workspace.save()], { type: 'application/zip' });
       reply({ download: { name, type: blob.type, text: '' } }, [blob]);
+    } else if (asked.do === 'settle') {
+      await hashing;
+      reply({ why: await workspace.settle() });
     } else {
       await workspace.ask(asked);
       reply({});

@@ -26,22 +26,26 @@ func render(p *Post, o *Options, r renderer) string {
 		r.para(x)
 	}
 	for _, s := range o.sections(p) {
-		r.head(s.title)
-		for _, b := range s.blocks {
-			switch {
-			case b.picture != "":
-				r.picture(b.picture)
-			case b.table != nil:
-				r.table(b.table)
-			case b.list != nil:
-				r.list(b.list)
-			default:
-				r.para(b.para)
-			}
-		}
+		s.render(r)
 	}
 	r.para(item{text: made(p)})
 	return r.text()
+}
+
+func (s *section) render(r renderer) {
+	r.head(s.title)
+	for _, b := range s.blocks {
+		switch {
+		case b.picture != "":
+			r.picture(b.picture)
+		case b.table != nil:
+			r.table(b.table)
+		case b.list != nil:
+			r.list(b.list)
+		default:
+			r.para(b.para)
+		}
+	}
 }
 
 // titled is the first line of a post.

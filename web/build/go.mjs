@@ -12,14 +12,15 @@ const wasm = { ...process.env, GOOS: 'js', GOARCH: 'wasm' };
 export const go = (args, { env = process.env, cwd = top } = {}) =>
   execFileSync('go', args, { cwd, env, encoding: 'utf8', stdio: ['ignore', 'pipe', 'inherit'] });
 
-// Code that is not in a hurry is smaller where its calls are not inlined: by
-// 20 kB of brotli in all.
+// Code that is not in a hurry is smaller where its calls are not inlined, and
+// where slices of a length that is known only as it runs are never kept on the
+// stack, for which the compiler writes their making twice.
 const unhurried = [
-  'compress/flate', 'encoding/csv', 'fmt', 'hash/crc32', 'internal/fmtsort', 'math/rand/v2', 'os', 'reflect', 'syscall', 'time',
+  'archive/zip', 'compress/flate', 'compress/gzip', 'encoding/csv', 'fmt', 'hash/crc32', 'internal/fmtsort', 'math/rand/v2', 'os', 'reflect', 'syscall', 'time',
   'golang.org/x/text/encoding/...', 'honnef.co/go/js/dom/v2',
   'plateau/core/cell', 'plateau/core/claim', 'plateau/core/compare', 'plateau/core/demo', 'plateau/core/fit', 'plateau/core/gum', 'plateau/core/measure',
-  'plateau/core/load', 'plateau/core/paste', 'plateau/core/publish', 'plateau/core/quantity', 'plateau/core/tester', 'plateau/core/typed', 'plateau/core/workspace', 'plateau/core/link', 'plateau/wasm/app', 'plateau/wasm/app/engine', 'plateau/wasm/app/page', 'plateau/wasm/app/plain', 'plateau/wasm/app/wire',
-].map((name) => `-gcflags=${name}=-l`);
+  'plateau/core/load', 'plateau/core/paste', 'plateau/core/publish', 'plateau/core/quantity', 'plateau/core/tester', 'plateau/core/typed', 'plateau/core/unpack', 'plateau/core/workspace', 'plateau/core/link', 'plateau/wasm/app', 'plateau/wasm/app/engine', 'plateau/wasm/app/page', 'plateau/wasm/app/plain', 'plateau/wasm/app/wire',
+].map((name) => `-gcflags=${name}=-l -d=variablemakethreshold=0`);
 
 /**
  * Builds a program for the browser.
@@ -39,20 +40,21 @@ export const runtime = () => readFileSync(join(goroot, 'lib', 'wasm', 'wasm_exec
 
 /**
  * The licence of everything that goes into the site besides our own code.
- * @param {string} name the program's package
- * @param {string} cwd the folder it is built in
+ * @param {[string, string][]} programs the package of each and the folder it is
+ *   built in
  */
-export function licences(name, cwd) {
+export function licences(programs) {
   const parts = [];
   const add = (part, folder, required = true) => {
-    const texts = ['LICENSE', 'LICENSE.txt', 'NOTICE'].filter((file) => existsSync(join(folder, file)));
+    const texts = ['LICENSE', 'LICENSE.txt', 'LICENSE.md', 'NOTICE'].filter((file) => existsSync(join(folder, file)));
     if (texts.length === 0 && required) throw new Error(`no licence found for ${part}`);
     for (const file of texts) parts.push(`==== ${part}: ${file}\n\n${readFileSync(join(folder, file), 'utf8').trim()}\n`);
   };
   for (const part of ['echarts', 'zrender', 'tslib']) add(part, join(web, 'node_modules', part));
   // Some distributions keep the licence of Go outside GOROOT.
   add('Go', goroot, false);
-  const modules = go(['list', '-deps', '-f', '{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}', name], { env: wasm, cwd });
-  for (const line of new Set(modules.split('\n').filter(Boolean))) add(...line.split(' '));
+  const modules = programs.map(([name, cwd]) =>
+    go(['list', '-deps', '-f', '{{with .Module}}{{if not .Main}}{{.Path}} {{.Dir}}{{end}}{{end}}', name], { env: wasm, cwd }));
+  for (const line of new Set(modules.join('').split('\n').filter(Boolean))) add(...line.split(' '));
   return parts.join('\n');
 }

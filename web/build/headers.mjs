@@ -46,7 +46,7 @@ const closed = [
 const everywhere = {
   // What a Content-Security-Policy cannot stop, this does, in browsers that know
   // it (WICG Connection Allowlists; Chromium): links, redirects and windows that
-  // lead elsewhere, and WebRTC.
+  // lead elsewhere, hints to connect ahead, and WebRTC.
   'Connection-Allowlist': '(response-origin)',
   'Content-Security-Policy': written(policy),
   'Cross-Origin-Embedder-Policy': 'require-corp',
@@ -88,7 +88,9 @@ export function headers(paths) {
     // Its own policy does not hold where the site's does.
     if (path === WHOLE) rule['Content-Disposition'] = `attachment; filename="${WHOLE}"`;
     rules.push([`/${path}`, rule]);
+    // Some servers, that of the edge among them, have pages without the ending.
     if (path === 'index.html') rules.push(['/', rule]);
+    else if (path.endsWith('.html')) rules.push([`/${path.slice(0, -5)}`, rule]);
   }
   return rules.map(([pattern, list]) => [pattern, ...Object.entries(list).map(([name, value]) => `  ${name}: ${value}`)].join('\n')).join('\n\n') + '\n';
 }

@@ -37,6 +37,7 @@ export function single(page, { style, mark, licences, scripts, workers, packed }
     [/content="\{\{POLICY\}\}"/, `content="${inMeta(own)}"`],
     [/<!-- parts -->[^]*?<!-- \/parts -->/, head.join('\n')],
     [/<!-- site -->[^]*?<!-- \/site -->/g, ''],
+    [/ data-worker="sw.js"/, ''],
     [/href="licences.txt"/, `download="plateau-licences.txt" href="${asData('text/plain;charset=utf-8', licences)}"`],
     [/<\/body>/, `${blocks.join('\n')}\n</body>`],
   ].reduce(put, page);

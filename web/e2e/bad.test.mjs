@@ -114,7 +114,7 @@ test('reading can be stopped, and the others stay', async () => {
 });
 
 test('when the engine dies it starts anew, and the other logs stay', async () => {
-  const context = await site.browser.newContext();
+  const context = await site.browser.newContext({ serviceWorkers: 'block' });
   const page = await context.newPage();
   // The worker as it is, but with its memory in reach of the test.
   await page.route('**/parts/worker.*.js', async (route) => {

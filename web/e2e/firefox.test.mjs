@@ -6,6 +6,7 @@ import { after, before, test } from 'node:test';
 import { drop as dropped, found, launch, ready } from './firefox/firefox.mjs';
 import { open } from './harness.mjs';
 import { drop, file, plain, rowsShown } from './logs.mjs';
+import { gate } from './offline/gate.mjs';
 import { foreign } from './trust/foreign.mjs';
 import { ofPage, pastPolicy } from './trust/tries.mjs';
 
@@ -124,6 +125,23 @@ test('the panel tells what Firefox blocks, and that it does not block WebRTC', o
   assert.deepEqual(told.at(-1), ['Not blocked by your browser', 'caution']);
   assert.deepEqual(errors.filter((text) => !/plateau-check\.invalid/.test(text)), []);
   await close();
+});
+
+test('with the server gone, the page is loaded again and works', options, async () => {
+  const front = await gate(site.address);
+  try {
+    const { page, errors, close } = await firefox.page(front.address);
+    await page.waitForFunction(() => /^Ready to work without a network\.$/.test(document.querySelector('#offline-words').textContent));
+    await front.stop();
+    await page.reload();
+    await ready(page);
+    await dropped(page, logs);
+    await rows(page, 2);
+    assert.deepEqual(errors, []);
+    await close();
+  } finally {
+    await front.stop();
+  }
 });
 
 // What Firefox 153 has not, or does not do of itself.

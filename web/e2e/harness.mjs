@@ -84,16 +84,23 @@ export async function open({ dist = DIST, args = [] } = {}) {
 }
 
 /** A Chromium of one's own, with a fresh profile. */
-export function launch(more = []) {
-  return chromium.launch({
+export const launch = (more = []) => chromium.launch(launching(more));
+
+/** How it is launched. */
+export function launching(more = []) {
+  return {
     executablePath: execFileSync('sh', [join(web, 'chromium.sh')], { encoding: 'utf8' }).trim(),
     headless: true,
     // Chromium refuses to run as root with its sandbox, and only then goes
     // without.
     chromiumSandbox: process.getuid?.() !== 0,
     args: [...FLAGS, ...more],
-  });
+  };
 }
+
+/** Whether what a console says is a complaint. Where service workers are blocked, the driver says so. */
+export const complains = (message) =>
+  ['error', 'warning'].includes(message.type()) && message.text() !== 'Service Worker registration blocked by Playwright';
 
 /** The name of a part of the site without the hash in it. */
 export const plainName = (path) => path.replace(/^.*\//, '').replace(/\.[0-9a-f]{12}\./, '.');
@@ -119,7 +126,7 @@ async function visit(browser, address, options) {
   const errors = [];
   const requests = [];
   page.on('console', (message) => {
-    if (['error', 'warning'].includes(message.type())) errors.push(message.text());
+    if (complains(message)) errors.push(message.text());
   });
   page.on('pageerror', (error) => errors.push(String(error)));
   context.on('request', (request) => requests.push(request.url()));

@@ -46,6 +46,13 @@ test('the demo as a link: at most 6,000 characters with all curves, and less whe
   await page.fill('#link-tolerance', 'much');
   await page.waitForFunction(() => document.querySelector('#link-tolerance').getAttribute('aria-invalid') === 'true');
   const asked = requests.length;
+  await page.check('#link-parts label:has-text("curves") >> nth=0');
+  await page.click('#card-copy');
+  await page.waitForFunction(() => /longer than 2,000/.test(document.querySelector('#card-said').textContent));
+  const long = await page.inputValue('#card-text');
+  assert.ok(long.length > 2000 && long.length < 4000, `${long.length} characters`);
+  await page.click('#card-short');
+  await page.waitForFunction((n) => document.querySelector('#card-text').value.length < n, 2000);
   await page.waitForTimeout(300);
   assert.equal(requests.length, asked, 'nothing is sent');
   assert.deepEqual(errors, []);
@@ -105,4 +112,47 @@ test('names in a link are text, whatever stands in them', async () => {
   assert.deepEqual(visit.errors, []);
   await visit.close();
   await close();
+});
+
+test('a link with preview: short, with curves, and drawn by the server that its words name', async () => {
+  const { page, errors, requests, close } = await site.page();
+  await drop(page, [file('Elm 2 A.csv', plain()), file('Elm 3 A.csv', plain({ current: 3 }))]);
+  await rowsShown(page, 2);
+  await linked(page);
+  assert.match(await page.locator('#card-means').textContent(), /sends the figures and curves in it to this site’s server/);
+  const asked = requests.length;
+  await page.click('#card-copy');
+  await page.waitForFunction(() => document.querySelector('#card-text').value.length > 300);
+  const address = await page.inputValue('#card-text');
+  assert.equal(requests.length, asked, 'nothing is sent by making it');
+  assert.ok(address.startsWith(`${new URL(site.address).origin}/card/1`) && address.length + '.png'.length < 2000, `${address.length} characters`);
+  assert.match(await page.locator('#card-said').textContent(), /is copied|Ctrl\+C/);
+  assert.deepEqual(errors, []);
+
+  const other = await site.page();
+  await other.page.goto(address);
+  assert.equal(await other.page.locator('table.figures tbody tr').count(), 2);
+  assert.deepEqual(await other.page.evaluate(() => [document.images[0].naturalWidth, document.images[0].naturalHeight]), [1200, 630]);
+  assert.equal(await other.page.evaluate(() => getComputedStyle(document.querySelector('.button')).textDecorationLine), 'none', 'the style is let through');
+  await other.page.setViewportSize({ width: 390, height: 700 });
+  assert.ok(await other.page.evaluate(() => document.documentElement.scrollWidth) <= 390);
+  await other.page.click('a.button');
+  await other.page.waitForFunction(() => document.querySelector('#linked')?.hidden === false && document.querySelector('#linked-picture').naturalWidth > 300);
+  assert.match(await other.page.locator('#linked-tables').textContent(), /Elm 3 A/);
+  await other.close();
+  await close();
+});
+
+test('no link with preview where the site has no server to draw one', async () => {
+  const visit = await site.page();
+  await visit.page.route(site.address, async (route) => {
+    const answer = await route.fetch();
+    await route.fulfill({ response: answer, body: (await answer.text()).replace(' data-cards="yes"', '') });
+  });
+  await visit.page.goto(site.address);
+  await drop(visit.page, [file('Elm 2 A.csv', plain())]);
+  await rowsShown(visit.page, 1);
+  await linked(visit.page);
+  assert.ok(!(await visit.page.locator('#card').isVisible()) && (await visit.page.locator('#link-copy').isVisible()));
+  await visit.close();
 });

@@ -65,6 +65,12 @@ export async function rowsShown(page, n, timeout = 20_000) {
   await page.waitForFunction((want) => document.querySelectorAll('#results-rows tr').length === want, n, { timeout });
 }
 
+/** Waits until what was just done is kept; a moment first, for the page to hear of it. */
+export async function kept(page) {
+  await page.waitForTimeout(300);
+  await page.waitForFunction(() => /is kept in this browser/.test(document.querySelector('#workspace-state').textContent));
+}
+
 /** The text of the log list's entry for a file. */
 export async function logEntry(page, name) {
   return page.locator('#logs li', { hasText: name }).first().textContent();

@@ -10,7 +10,7 @@ import { pathToFileURL } from 'node:url';
 import { gzipSync } from 'node:zlib';
 import { parse } from 'parse5';
 import { DIST, launch } from './harness.mjs';
-import { drop, file, plain, plainTruth, results, rowsShown } from './logs.mjs';
+import { drop, file, kept, plain, plainTruth, results, rowsShown } from './logs.mjs';
 import { xlsx } from './pack.mjs';
 
 const LIMIT = 3_000_000; // bytes
@@ -80,11 +80,19 @@ test('does the whole job from a disk without a network, and keeps it', async () 
   await page.waitForFunction(() => /^# /m.test(document.querySelector('#post-text').textContent));
   const [pictures] = await Promise.all([page.waitForEvent('download'), page.click('#post-svg')]);
   assert.match(pictures.suggestedFilename(), /\.zip$/);
-  await page.waitForFunction(() => /is kept in this browser/.test(document.querySelector('#workspace-state').textContent));
+  await page.click('#link-fold > summary');
+  await page.waitForFunction(() => document.querySelector('#link-text').value.length > 300);
+  assert.ok(!(await page.locator('#card').isVisible()), 'no preview, which would need a server');
+  await page.click('#link-copy');
+  await page.waitForFunction(() => /on this machine alone/.test(document.querySelector('#link-said').textContent));
+  const link = await page.inputValue('#link-text');
+  await kept(page);
   await page.reload();
   await ready(page);
   await rowsShown(page, 20);
   assert.equal(await page.inputValue('#cutoff'), '3.3');
+  await page.evaluate((text) => { window.location.hash = text; }, link);
+  await page.waitForFunction(() => !document.querySelector('#linked').hidden && /Cedar/.test(document.querySelector('#linked-tables').textContent));
   assert.deepEqual(errors, []);
   // Workers are made of texts that are in the page.
   assert.deepEqual(requests.filter((url) => !/^(file:\/\/\/.*plateau%20|blob:)/.test(url)), []);

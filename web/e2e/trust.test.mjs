@@ -8,7 +8,8 @@ import { cpSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:f
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
-import { DIST, open, plainName } from './harness.mjs';
+import { chromium } from 'playwright-core';
+import { DIST, launching, open, plainName } from './harness.mjs';
 import { foreign } from './trust/foreign.mjs';
 import { keep, ofPage, ofWorker, pastPolicy } from './trust/tries.mjs';
 
@@ -126,6 +127,19 @@ test('none works from the engine’s worker', async () => {
   await close();
 });
 
+test('none works from the service worker', async () => {
+  const { page, close } = await site.page({ serviceWorkers: 'allow' });
+  await until(() => page.context().serviceWorkers().length > 0);
+  const [worker] = page.context().serviceWorkers();
+  await listen(worker);
+  const count = far.arrived();
+  const has = ['fetch', 'fetch without CORS', 'WebSocket', 'EventSource', 'eval', 'new Function'];
+  for (const one of ofWorker.filter(({ name }) => has.includes(name))) await blocked(worker, one);
+  await pause(SETTLED_MS);
+  assert.equal(far.arrived(), count, 'nothing arrived');
+  await close();
+});
+
 test('workers and service workers of another host are refused', async () => {
   const { page, close } = await site.page({ serviceWorkers: 'allow' });
   const count = far.arrived();
@@ -177,6 +191,33 @@ test('what no policy stops: going elsewhere and WebRTC', async (t) => {
     await without?.close();
     rmSync(folder, { recursive: true, force: true });
   }
+});
+
+// Chromium looks ahead in a lasting profile alone, and not with the flags of tests.
+test('hints to connect ahead or look up a name lead nowhere', async () => {
+  const seen = async (address) => {
+    const folder = mkdtempSync(join(tmpdir(), 'plateau-ahead-'));
+    const log = join(folder, 'net.json');
+    try {
+      const ahead = '--disable-background-networking';
+      const { args, ...rest } = launching([`--log-net-log=${log}`]);
+      const context = await chromium.launchPersistentContext(folder, { ...rest, args: args.filter((one) => one !== ahead), ignoreDefaultArgs: [ahead] });
+      const page = await context.newPage();
+      await page.goto(address);
+      const count = far.arrived();
+      const hint = (rel, href) =>
+        page.evaluate(([rel, href]) => document.head.append(Object.assign(document.createElement('link'), { rel, href })), [rel, href]);
+      await hint('preconnect', far.http);
+      await hint('dns-prefetch', 'https://name-looked-up-ahead.invalid');
+      await pause(1500);
+      await context.close();
+      return { connections: far.arrived() - count, lookedUp: readFileSync(log, 'utf8').includes('name-looked-up-ahead') };
+    } finally {
+      rmSync(folder, { recursive: true, force: true, maxRetries: 5 });
+    }
+  };
+  assert.deepEqual(await seen(near.page), { connections: 1, lookedUp: true });
+  assert.deepEqual(await seen(site.address), { connections: 0, lookedUp: false });
 });
 
 test('the page has no WebRTC, and keeps nobody from going where he wants', async () => {

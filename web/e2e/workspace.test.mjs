@@ -8,7 +8,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { after, before, test } from 'node:test';
 import { open } from './harness.mjs';
-import { drop, file, plain, rowsShown } from './logs.mjs';
+import { drop, file, kept, plain, rowsShown } from './logs.mjs';
 
 let site;
 let folder;
@@ -22,7 +22,6 @@ after(async () => {
 });
 
 const said = (page) => page.locator('#workspace-state').textContent();
-const kept = (page) => page.waitForFunction(() => /is kept in this browser/.test(document.querySelector('#workspace-state').textContent));
 const named = (page, name) => page.waitForFunction((wanted) => document.querySelector('#workspace-name').textContent === wanted, name);
 const ready = (page) => page.waitForFunction(() => performance.getEntriesByName('plateau:page').length > 0);
 /** All that the page says of logs, cells and figures, what can be done with them aside. */
@@ -46,7 +45,6 @@ async function campaign(page) {
   await page.fill('#cells-list [data-field=rated]', '3.4');
   await page.keyboard.press('Enter');
   await page.waitForFunction(() => /C \(/.test(document.querySelector('#results-rows').textContent));
-  await page.waitForTimeout(300);
   await kept(page);
 }
 
@@ -237,7 +235,6 @@ test('whenever the tab is killed, the last change that was told as kept is there
   let inWrite = 0;
   for (let round = 0; round < 10; round += 1) {
     await page.fill('#cutoff', '');
-    await page.waitForTimeout(250);
     await kept(page);
     // One change after the other; which of them are kept is read off at the end.
     const acts = await page.evaluate(

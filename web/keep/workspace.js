@@ -175,6 +175,22 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
     },
 
     /**
+     * Has all that was done kept.
+     * @returns {Promise<string>} '' once it is, or why it is not
+     */
+    async settle() {
+      if (state.readOnly) return ''; // nothing can be done here
+      if (!keeper || keeper.workspace === null) return changes() === 0 ? '' : state.why || state.keptWhy;
+      this.changed();
+      try {
+        await keeper.flush();
+        return '';
+      } catch (error) {
+        return error.message;
+      }
+    },
+
+    /**
      * Carries out what the user asks: {do: 'switch', id} · {do: 'create', name} ·
      * {do: 'rename', name} · {do: 'remove', id} · {do: 'here'}.
      */

@@ -3,6 +3,8 @@
 
 import { runGo } from '../shared/run-go.js';
 import { response } from './parts.js';
+import { check } from './site-worker.js';
+import { words } from './words.js';
 
 const RESTARTS = 3;
 
@@ -41,6 +43,18 @@ function restore(pristine) {
 
 /** Compiles a program once, for the page and the workers. */
 export async function compile(name) {
+  try {
+    return await compiled(name);
+  } catch (error) {
+    // What is kept for work without a network may be damaged.
+    const found = await check();
+    if (found?.left.length > 0) throw new Error(words.damaged(found.left), { cause: error });
+    if (!found || found.mended.length === 0) throw error;
+    return compiled(name);
+  }
+}
+
+async function compiled(name) {
   try {
     return await WebAssembly.compileStreaming(response(name));
   } catch {

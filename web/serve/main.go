@@ -10,7 +10,10 @@ import (
 	"os"
 	"path/filepath"
 	"strconv"
+	"strings"
 	"time"
+
+	"plateau/wasm/edge/card"
 )
 
 func main() {
@@ -41,8 +44,20 @@ func run(dir string, port int) error {
 		return err
 	}
 	fmt.Printf("Plateau is at http://%s/\n", l.Addr())
-	server := &http.Server{Handler: files, ReadHeaderTimeout: 10 * time.Second}
+	server := &http.Server{Handler: withCards(files), ReadHeaderTimeout: 10 * time.Second}
 	return server.Serve(l)
+}
+
+// withCards has the previews of links answered as at the edge.
+func withCards(rest http.Handler) http.Handler {
+	cards := card.Handler()
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		if strings.HasPrefix(r.URL.Path, card.Prefix) {
+			cards.ServeHTTP(w, r)
+			return
+		}
+		rest.ServeHTTP(w, r)
+	})
 }
 
 // listen takes the port on the loopback interface, or a free one where that

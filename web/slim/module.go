@@ -23,7 +23,7 @@ const magic = "\x00asm\x01\x00\x00\x00"
 // gap is the zeros between two pieces of memory up to which they are written as
 // one. The linker begins a new piece at each few zeros, which costs more than
 // the zeros do; those compress to next to nothing.
-const gap = 512
+const gap = 8192
 
 // module is a WebAssembly module, its data section taken apart.
 type module struct {

@@ -84,10 +84,10 @@ func TestPiecesKeepTheMemory(t *testing.T) {
 }
 
 func TestSplit(t *testing.T) {
-	mem := make([]byte, 5000)
-	mem[3], mem[3+gap], mem[4999] = 1, 2, 3
+	mem := make([]byte, 3*gap)
+	mem[3], mem[3+gap], mem[3*gap-1] = 1, 2, 3
 	got := split(mem)
-	if len(got) != 2 || got[0].at != 3 || len(got[0].bytes) != gap+1 || got[1].at != 4999 || len(got[1].bytes) != 1 {
+	if len(got) != 2 || got[0].at != 3 || len(got[0].bytes) != gap+1 || got[1].at != 3*gap-1 || len(got[1].bytes) != 1 {
 		t.Errorf("got %v", got)
 	}
 }

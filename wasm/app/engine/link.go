@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -60,7 +61,11 @@ func (e *Engine) link(w *wire.Link) *wire.LinkMade {
 		return out
 	}
 	if w.Fit > 0 {
-		fitted, err := e.linked.writer.Fit(w.Fit, o)
+		fit := e.linked.writer.Fit
+		if w.Preview {
+			fit = e.previewed
+		}
+		fitted, err := fit(w.Fit, o)
 		if err != nil {
 			return fail(err)
 		}
@@ -83,6 +88,44 @@ func (e *Engine) link(w *wire.Link) *wire.LinkMade {
 		out.Curves = fmt.Sprintf("%d points; no sample lies farther than %s mV from the curve.", size.Points, e.significant(1000*size.Tolerance, 2))
 	}
 	return out
+}
+
+// beside are parts that a preview does without, one after the other, before it
+// does without curves; without the first it always does, since they are for
+// those who open the whole page.
+var beside = []link.Part{link.Logs | link.Temperatures | link.Notes, link.Ranking, link.Cells, link.Method, link.Findings}
+
+// previewed makes a link fit that has its curves, where it can, or else its
+// verdicts.
+func (e *Engine) previewed(limit int, o link.Options) (link.Fitted, error) {
+	o.Private = false
+	asked := o.Out
+	for _, want := range []link.Part{link.Curves | link.Figures | link.Verdicts, link.Figures | link.Verdicts, 0} {
+		o.Out = asked
+		for _, part := range beside {
+			o.Out |= part
+			f, err := e.linked.writer.Fit(limit, o)
+			if err != nil || f.Out&want&^asked == 0 {
+				return told(f, asked), err
+			}
+		}
+	}
+	return link.Fitted{}, nil
+}
+
+// told has a link that was made to fit say all that is not in it.
+func told(f link.Fitted, asked link.Part) link.Fitted {
+	f.Did = slices.DeleteFunc(f.Did, func(s string) bool { return strings.HasPrefix(s, "Left out: ") })
+	var names []string
+	for _, p := range link.Parts {
+		if f.Out&^asked&p.Part != 0 && p.Part != link.Notes {
+			names = append(names, p.Name)
+		}
+	}
+	if names != nil {
+		f.Did = append(f.Did, "Left out: "+strings.Join(names, ", ")+".")
+	}
+	return f
 }
 
 // unlink shows what a link holds.

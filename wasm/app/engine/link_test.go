@@ -117,3 +117,38 @@ func TestLinkFitsAndRefuses(t *testing.T) {
 		}
 	}
 }
+
+// A link with preview is short enough, and rather has curves than what is for
+// those who open the whole page.
+func TestPreview(t *testing.T) {
+	made := func(logs, limit int) *wire.LinkMade {
+		e := &Engine{}
+		e.Do(wire.Command{Do: "demo", File: 1})
+		for len(e.files) > logs {
+			e.Do(wire.Command{Do: "remove", File: e.files[len(e.files)-1].id})
+		}
+		reply, _ := e.Do(wire.Command{Do: "link", Link: &wire.Link{Day: "2026-11-25", Fit: limit, Preview: true, Private: true}})
+		if reply.LinkMade == nil || reply.LinkMade.Why != "" || reply.LinkMade.Total > limit {
+			t.Fatalf("%d logs: %+v", logs, reply.LinkMade)
+		}
+		return reply.LinkMade
+	}
+	const short, long = 1950, 3950
+	for _, tt := range []struct{ logs, limit, curves int }{{1, short, 1}, {4, short, 4}, {8, short, 8}, {17, short, 0}, {17, long, 17}} {
+		logs, curves := tt.logs, tt.curves
+		m := made(logs, tt.limit)
+		p, err := link.Decode(m.Text)
+		t.Logf("%d logs: %d characters, %d curves, %q", logs, m.Total, len(p.Curves), m.Did)
+		if err != nil || len(p.Curves) != curves || len(p.Runs) != logs || !(p.Runs[0].Capacity.Value > 0) || len(p.Logs) > 0 && p.Logs[0].SHA256 != "" {
+			t.Errorf("%d logs: %d curves of %d runs, %v", logs, len(p.Curves), len(p.Runs), err)
+		}
+		if curves > 0 && len(p.Verdicts) == 0 {
+			t.Errorf("%d logs: no verdicts", logs)
+		}
+		for _, part := range m.Parts {
+			if part.Key == "private notes" && part.In {
+				t.Error("private notes are in")
+			}
+		}
+	}
+}

@@ -59,8 +59,13 @@ func (p *page) listenLink() {
 	on(byID("link-copy"), "click", func(dom.Element) {
 		address := js.Global().Get("location").Get("href").String()
 		address, _, _ = strings.Cut(address, "#")
-		p.copyText(address+"#"+p.linking.made.Text, "The link is copied: "+strconv.Itoa(p.linking.made.Total)+" characters behind the address.", byID("link-text"), byID("link-said"))
+		said := "The link is copied: " + strconv.Itoa(p.linking.made.Total) + " characters behind the address."
+		if strings.HasPrefix(address, "file:") {
+			said += " It leads to this file, on this machine alone. For others, put what stands from # on behind the address of a Plateau on the web."
+		}
+		p.copyText(address+"#"+p.linking.made.Text, said, byID("link-text"), byID("link-said"))
 	})
+	p.listenCard()
 	on(byID("linked-close"), "click", func(dom.Element) { p.closeLinked() })
 	on(byID("linked-take"), "click", func(dom.Element) {
 		first := p.host.Call("reserve", mostTakenIn).Int()
@@ -79,6 +84,17 @@ func (p *page) askLink() {
 	if !byID("link-fold").Underlying().Get("open").Bool() {
 		return
 	}
+	p.ask(wire.Command{Do: "link", Link: p.linkAsked()}, func(r wire.Reply, _ js.Value) {
+		m := r.LinkMade
+		if m == nil {
+			m = &wire.LinkMade{Why: r.Error}
+		}
+		p.renderLink(m)
+	})
+}
+
+// linkAsked is the link as its options are set.
+func (p *page) linkAsked() *wire.Link {
 	w := &wire.Link{Private: p.linking.private, Tolerance: value(byID("link-tolerance")), Fit: p.linking.fit, Day: today()}
 	for key, out := range p.linking.out {
 		if out {
@@ -86,13 +102,7 @@ func (p *page) askLink() {
 		}
 	}
 	slices.Sort(w.Out)
-	p.ask(wire.Command{Do: "link", Link: w}, func(r wire.Reply, _ js.Value) {
-		m := r.LinkMade
-		if m == nil {
-			m = &wire.LinkMade{Why: r.Error}
-		}
-		p.renderLink(m)
-	})
+	return w
 }
 
 func (p *page) renderLink(m *wire.LinkMade) {

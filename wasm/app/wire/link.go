@@ -9,6 +9,8 @@ type Link struct {
 	Tolerance string `json:"tolerance,omitempty"` // mV, as typed; empty for the default
 	// Fit is how many characters it may have at most; 0 for as many as it takes.
 	Fit int `json:"fit,omitempty"`
+	// Preview has other parts than curves left out first, to fit.
+	Preview bool `json:"preview,omitempty"`
 }
 
 // LinkMade answers "link".
