@@ -1,0 +1,268 @@
+//go:build js && wasm
+
+package page
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strconv"
+	"strings"
+	"syscall/js"
+
+	"honnef.co/go/js/dom/v2"
+
+	"plateau/wasm/app/wire"
+)
+
+// manySaid is how many findings are said at a field.
+const manySaid = 2
+
+func (p *page) renderPlanned(r wire.Reply, _ js.Value) {
+	g := &p.plans
+	if r.Planned == nil || g.sent > 0 { // another answer is on its way
+		g.one.text = ""
+		return
+	}
+	g.last = *r.Planned
+	a := &g.last
+	there := len(a.Cells) > 0
+	show(byID("plan-none"), !there)
+	show(byID("plan-fold"), there)
+	if there && !g.unfolds && len(p.view.Files)+len(p.waiting) == 0 {
+		byID("plan-fold").Underlying().Set("open", true)
+	}
+	g.unfolds = g.unfolds || there
+	p.fillPlan()
+	p.sayAtFields()
+	next := a.Next
+	if next == "" {
+		next = "What to discharge, and when"
+	}
+	setText(byID("plan-next"), next)
+	state := ""
+	if len(a.Runs) > 0 {
+		state = fmt.Sprintf("%d of %d done", a.Done, len(a.Runs))
+	}
+	setText(byID("plan-state"), state)
+	setWhy("plan-why", a.Why, "plan-made")
+	setText(byID("plan-summary"), a.Summary)
+	p.renderPlanRuns()
+	byID("plan-calendar").Underlying().Set("disabled", !a.Dated || len(a.Runs) == 0)
+	byID("plan-calendar").SetAttribute("title", map[bool]string{false: "Say when the work begins, and the plan has dates."}[a.Dated])
+	var left, off []string
+	for _, l := range a.Left {
+		left = append(left, strings.TrimSuffix(l.Cell+" at "+l.Current, " at ")+": "+l.Why)
+	}
+	for _, o := range a.Off {
+		off = append(off, o.Name+": "+o.Why)
+	}
+	setList("plan-left-list", left)
+	show(byID("plan-left"), len(left) > 0)
+	setList("plan-off-list", off)
+	show(byID("plan-off"), len(off) > 0)
+	setText(byID("plan-off-count"), strconv.Itoa(len(off)))
+	p.renderPlanFindings()
+	done := 0
+	for _, t := range a.Tasks {
+		if t.Done {
+			done++
+		}
+	}
+	setText(byID("plan-tasks-count"), fmt.Sprintf("%d steps, %d done", len(a.Tasks), done))
+	p.renderTasks()
+	setList("plan-assumed", a.Assumed)
+	setList("plan-cautions", a.Cautions)
+}
+
+// fillPlan shows the plan's form as the engine has it. What is being typed stays.
+func (p *page) fillPlan() {
+	a := &p.plans.last
+	w := a.Plan
+	for id, at := range planTexts(&w) {
+		if e := byID(id); !hasFocus(e) {
+			setValue(e, *at)
+		}
+	}
+	for id, at := range planTicks(&w) {
+		byID(id).Underlying().Set("checked", *at)
+	}
+	show(byID("plan-working"), w.Hours)
+	days := w.Days
+	if len(days) == 0 {
+		days = workdays
+	}
+	for day := range 7 {
+		byID("plan-day-"+strconv.Itoa(day)).Underlying().Set("checked", slices.Contains(days, day))
+	}
+	var rows []markup
+	for _, c := range a.Cells {
+		rows = append(rows, mk("li", nil, mk("label", with("class=tick-box"), mk("input", with("type=checkbox", "data-plan-cell="+c.Cell)), c.Cell)))
+	}
+	putRows(byID("plan-cells"), rows)
+	for k, e := range findAllIn(byID("plan-cells"), "input") {
+		e.Underlying().Set("checked", k < len(a.Cells) && a.Cells[k].In)
+	}
+	makeCurrents(max(fewCurrents, len(w.Currents)+1))
+	for k, e := range findAllIn(byID("plan-currents"), "input") {
+		text := ""
+		if k < len(w.Currents) {
+			text = w.Currents[k]
+		}
+		if !hasFocus(e) {
+			setValue(e, text)
+		}
+	}
+	setText(findIn(byID("plan-tester"), "span"), testerLine(&p.view.Tester))
+}
+
+// testerLine is what the plan reckons with of a tester.
+func testerLine(t *wire.Tester) string {
+	known := func(text, unit, or string) string {
+		if text == "" {
+			return or
+		}
+		return withUnit(text, unit)
+	}
+	channels := known(t.Channels, "", "1")
+	wires := "four-wire"
+	if t.Wires == "2" {
+		wires = "two-wire, leads and contacts " + known(t.Lead, "mΩ", "not entered")
+	}
+	return "Tester: current up to " + known(t.MaxCurrent, "A", "(not entered)") + " · power up to " + known(t.MaxPower, "W", "(not entered)") +
+		" · set in steps of " + known(t.Step, "mA", "(as it reads)") + " · channels: " + channels + " · " + wires + "."
+}
+
+// sayAtFields says what is wrong at the fields that it comes from: what is typed
+// for the plan, and what the tester cannot do.
+func (p *page) sayAtFields() {
+	a := &p.plans.last
+	said, wrong, many, tester := map[string]string{}, map[string]bool{}, map[string]int{}, map[string]string{}
+	for field, why := range a.Errors {
+		said[field], wrong[field] = why, true
+	}
+	for _, f := range a.Findings {
+		if f.Check.Severity == "note" {
+			continue
+		}
+		text := f.Check.Text
+		if len(f.Cells) > 0 && len(f.Cells) < 4 {
+			text = strings.Join(f.Cells, ", ") + ": " + text
+		}
+		field := f.Field
+		if name, ok := strings.CutPrefix(field, "tester."); ok && f.Check.Severity == "fault" {
+			tester[name] = "For the plan: " + text
+		}
+		if f.Current >= 0 {
+			field = "currents." + strconv.Itoa(f.Current)
+		}
+		wrong[field] = wrong[field] || f.Check.Severity == "fault"
+		switch many[field]++; {
+		case many[field] <= manySaid:
+			said[field] = strings.TrimSpace(said[field] + " " + text)
+		case many[field] == manySaid+1:
+			said[field] += " More is among the remarks."
+		}
+	}
+	at := func(e dom.Element, field string) {
+		setWrong(e, said[field])
+		e.SetAttribute("aria-invalid", strconv.FormatBool(wrong[field]))
+	}
+	for field, id := range planFields {
+		if field != "hours" {
+			at(byID(id), field)
+		}
+	}
+	if why := said["hours"]; why != "" {
+		at(byID("plan-from"), "hours")
+	}
+	for _, e := range findAllIn(byID("plan-currents"), "input") {
+		at(e, e.GetAttribute("data-field"))
+	}
+	setText(byID("plan-cells-said"), strings.TrimSpace(said["cells"]+" "+said["currents"]))
+	if !maps.Equal(tester, p.plans.tester) {
+		p.plans.tester = tester
+		p.renderTester()
+	}
+}
+
+func (p *page) renderPlanRuns() {
+	a := &p.plans.last
+	setAttribute(byID("plan-made"), "data-dated", strconv.FormatBool(a.Dated))
+	var rows, channels []markup
+	td := func(text string) markup { return mk("td", nil, text) }
+	when := func(text string) markup { return mk("td", with("class=when"), text) }
+	for _, r := range a.Runs {
+		state := mk("strong", nil, r.State)
+		if r.State == "done" {
+			state = mkText("✓ done: " + r.DoneName)
+		} else if r.State == "missing" {
+			state = mkText("missing")
+		}
+		cutoff := mkText(r.SetCutoff)
+		if r.Cutoff != r.SetCutoff {
+			cutoff += mk("small", nil, " for "+r.Cutoff+" at the cell")
+		}
+		rows = append(rows, mk("tr", with("class="+r.State), mk("th", with("scope=row"), r.Cell+" ", mk("small", nil, r.Run)), mk("td", with("class=words"), state),
+			td(r.Set), td(r.Rate), td(r.Off), mk("td", nil, cutoff), mk("td", with("class=words"), r.Charge), td(r.ChargeTime), td(r.RestTime), td(r.DischargeTime),
+			td(strconv.Itoa(r.Channel)), when(r.Charges), when(r.Discharges), when(r.Ends)))
+	}
+	for _, c := range a.Channels {
+		channels = append(channels, mk("tr", nil, mk("th", with("scope=row"), strconv.Itoa(c.Channel)), mk("td", with("class=words"), strings.Join(c.Cells, ", ")),
+			td(c.Hours), when(c.From), when(c.To), mk("td", with("class=words"), c.Next)))
+	}
+	putRows(byID("plan-runs"), rows)
+	show(closest(byID("plan-table"), ".scroll"), len(rows) > 0)
+	putRows(byID("plan-channels"), channels)
+	show(closest(byID("plan-channels"), ".scroll"), len(channels) > 0)
+}
+
+// renderPlanFindings lists all that is to be said of the plan; what is about
+// safety stands before it.
+func (p *page) renderPlanFindings() {
+	var dangers, rest []markup
+	for _, f := range p.plans.last.Findings {
+		text := markup("")
+		if len(f.Cells) > 0 {
+			text = mk("strong", nil, strings.Join(f.Cells, ", ")+": ")
+		}
+		text += mkText(f.Check.Text + " ")
+		of := ""
+		if len(f.Cells) > 0 {
+			of = f.Cells[0]
+		}
+		if f.Field != "cells" && f.Field != "currents" && (f.Field != "name" || of != "") {
+			text += mk("button", with("type=button", "class=quiet", "data-field-of="+f.Field, "data-cell-of="+of, "aria-label=Go to the field: "+f.Check.Text), "Go to the field")
+		}
+		item := mkCheck(f.Check, mk("p", with("class=said"), text))
+		if f.Check.Safety {
+			dangers = append(dangers, item)
+		} else {
+			rest = append(rest, item)
+		}
+	}
+	putRows(byID("plan-dangers"), dangers)
+	putRows(byID("plan-findings-list"), rest)
+	show(byID("plan-findings"), len(rest) > 0)
+	setText(byID("plan-findings-count"), strconv.Itoa(len(rest)))
+}
+
+// renderTasks lists the checklist once it is unfolded: it is long.
+func (p *page) renderTasks() {
+	if !byID("plan-checklist").Underlying().Get("open").Bool() {
+		return
+	}
+	var rows []markup
+	for _, t := range p.plans.last.Tasks {
+		box, class := "☐ ", ""
+		if t.Done {
+			box, class = "☑ ", "done"
+		}
+		words := mkText(t.Text)
+		if t.Done {
+			words += mk("span", with("class=unseen"), " (done)")
+		}
+		rows = append(rows, mk("li", with("class="+class), mk("span", with("aria-hidden=true"), box), mk("span", with("class=when"), t.When), mk("span", nil, words)))
+	}
+	putRows(byID("plan-tasks"), rows)
+}
