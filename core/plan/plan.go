@@ -74,7 +74,7 @@ const (
 	Closing        // 0.2 It once more
 )
 
-var bases = [...]string{"chosen", "rated capacity", "high rate", "closing run"}
+var bases = [...]string{"chosen current", "rated capacity", "high rate", "closing run"}
 
 // String is the word on screen.
 func (b Basis) String() string {

@@ -246,8 +246,8 @@ func TestOrder(t *testing.T) {
 		got = append(got, p.LogName(&p.Runs[k])+" ("+p.Runs[k].Words()+")")
 	}
 	want := "Hazel 1 0.5 A run 1 (rated capacity, 1 of 2); Hazel 1 0.5 A run 2 (rated capacity, 2 of 2); " +
-		"Hazel 1 0.3 A run 1 (chosen, 1 of 2); Hazel 1 0.3 A run 2 (chosen, 2 of 2); Hazel 1 2.5 A run 1 (high rate, 1 of 2); Hazel 1 2.5 A run 2 (high rate, 2 of 2); " +
-		"Hazel 1 5 A run 1 (chosen, 1 of 2); Hazel 1 5 A run 2 (chosen, 2 of 2); Hazel 1 8 A run 1 (chosen, 1 of 2); Hazel 1 8 A run 2 (chosen, 2 of 2); Hazel 1 0.5 A closing (closing run)"
+		"Hazel 1 0.3 A run 1 (chosen current, 1 of 2); Hazel 1 0.3 A run 2 (chosen current, 2 of 2); Hazel 1 2.5 A run 1 (high rate, 1 of 2); Hazel 1 2.5 A run 2 (high rate, 2 of 2); " +
+		"Hazel 1 5 A run 1 (chosen current, 1 of 2); Hazel 1 5 A run 2 (chosen current, 2 of 2); Hazel 1 8 A run 1 (chosen current, 1 of 2); Hazel 1 8 A run 2 (chosen current, 2 of 2); Hazel 1 0.5 A closing (closing run)"
 	if s := strings.Join(got, "; "); s != want {
 		t.Errorf("order:\n%s\nwant\n%s", s, want)
 	}

@@ -26,17 +26,22 @@ type planning struct {
 
 const fewCurrents = 4 // fields that there are at least
 
-// planTexts are the fields of a plan that hold a text, by element.
-func planTexts(w *wire.Plan) map[string]*string {
-	return map[string]*string{"plan-start": &w.Start, "plan-repeats": &w.Repeats, "plan-rest": &w.Rest, "plan-rested": &w.RestDischarged, "plan-from": &w.HoursFrom, "plan-to": &w.HoursTo}
+// planTexts are the fields of a plan that hold a text, in the order of planFields;
+// planTicks the boxes, in that of their elements.
+func planTexts(w *wire.Plan) [6]*string {
+	return [...]*string{&w.Start, &w.Repeats, &w.Rest, &w.RestDischarged, &w.HoursFrom, &w.HoursTo}
 }
 
-func planTicks(w *wire.Plan) map[string]*bool {
-	return map[string]*bool{"plan-high": &w.HighRate, "plan-closing": &w.Closing, "plan-pretest": &w.Pretest, "plan-alone": &w.Unattended, "plan-hours": &w.Hours}
+func planTicks(w *wire.Plan) [5]*bool {
+	return [...]*bool{&w.HighRate, &w.Closing, &w.Pretest, &w.Unattended, &w.Hours}
 }
 
-// planFields are the elements of fields as findings name them.
-var planFields = map[string]string{"start": "plan-start", "repeats": "plan-repeats", "rest": "plan-rest", "restDischarged": "plan-rested", "hoursFrom": "plan-from", "hoursTo": "plan-to", "hours": "plan-from"}
+// planFields are the fields as the engine names them. Their elements have these
+// names, too.
+var (
+	planFields = [...]string{"start", "repeats", "rest", "restDischarged", "hoursFrom", "hoursTo"}
+	planBoxes  = [...]string{"plan-high", "plan-closing", "plan-pretest", "plan-alone", "plan-hours"}
+)
 
 func (p *page) listenPlan(one *section) {
 	one.always, p.plans.one = true, one
@@ -45,32 +50,26 @@ func (p *page) listenPlan(one *section) {
 		splitCurrents(t)
 		p.commitPlan()
 	})
-	on(byID("plan-add"), "click", func(dom.Element) { p.addCell() })
-	on(byID("plan-more"), "click", func(dom.Element) { p.addCell() })
-	on(byID("plan-tester"), "click", func(t dom.Element) {
-		if closest(t, "button") != nil {
-			p.goTo("tester.maxCurrent", "")
+	on(byID("plan"), "click", func(t dom.Element) {
+		b := closest(t, "button")
+		if b == nil {
+			return
 		}
-	})
-	on(byID("plan-made"), "click", func(t dom.Element) {
-		if b := closest(t, "button[data-field-of]"); b != nil {
+		switch b.ID() {
+		case "plan-add", "plan-more":
+			p.addCell()
+		case "plan-csv":
+			p.planFile("save", "csv")
+		case "plan-calendar":
+			p.planFile("save", "calendar")
+		case "plan-copy":
+			p.planFile("command", "markdown")
+		case "plan-print":
+			p.printPlan()
+		default:
 			p.goTo(b.GetAttribute("data-field-of"), b.GetAttribute("data-cell-of"))
 		}
 	})
-	on(byID("plan-csv"), "click", func(dom.Element) { p.savePlan("csv", "plan.csv") })
-	on(byID("plan-calendar"), "click", func(dom.Element) { p.savePlan("calendar", "plan.ics") })
-	on(byID("plan-copy"), "click", func(dom.Element) {
-		p.ask(wire.Command{Do: "planned", Text: "markdown", Offsets: p.planOffsets()}, func(r wire.Reply, _ js.Value) {
-			if r.Download == nil {
-				setText(byID("plan-said"), r.Error)
-				return
-			}
-			setText(byID("plan-text"), r.Download.Text)
-			show(byID("plan-text"), true)
-			p.copyText(r.Download.Text, "The plan is copied as Markdown.", byID("plan-text"), byID("plan-said"))
-		})
-	})
-	on(byID("plan-print"), "click", func(dom.Element) { p.printPlan() })
 	on(byID("plan-checklist"), "toggle", func(dom.Element) { p.renderTasks() })
 }
 
@@ -90,11 +89,11 @@ func (p *page) planOffsets() []wire.Offset {
 // typedPlan reads the form.
 func (p *page) typedPlan() *wire.Plan {
 	w := &wire.Plan{}
-	for id, at := range planTexts(w) {
-		*at = strings.TrimSpace(value(byID(id)))
+	for k, at := range planTexts(w) {
+		*at = strings.TrimSpace(value(byID("plan-" + planFields[k])))
 	}
-	for id, at := range planTicks(w) {
-		*at = checked(byID(id))
+	for k, at := range planTicks(w) {
+		*at = checked(byID(planBoxes[k]))
 	}
 	for _, e := range findAllIn(byID("plan-currents"), "input") {
 		w.Currents = append(w.Currents, strings.TrimSpace(value(e)))
@@ -212,11 +211,10 @@ func (p *page) goTo(field, of string) {
 		}
 		return
 	}
-	if id := planFields[field]; id != "" {
-		focus(byID(id))
-		return
+	if field == "hours" {
+		field = "hoursFrom"
 	}
-	if e := findIn(byID("plan-currents"), "[data-field='"+field+"']"); e != nil {
+	if e := findIn(byID("plan-form"), "[data-field='"+field+"']"); e != nil {
 		focus(e)
 		return
 	}
@@ -228,13 +226,23 @@ func (p *page) goTo(field, of string) {
 	}
 }
 
-func (p *page) savePlan(format, name string) {
-	p.send("save", wire.Command{Do: "planned", Text: format, Offsets: p.planOffsets()}, func(r wire.Reply, _ js.Value) {
-		text := name + " was saved."
-		if r.Error != "" {
-			text = r.Error
+// planFile writes the plan, to be saved or to be copied.
+func (p *page) planFile(by, format string) {
+	c := p.planCommand()
+	c.Text = format
+	p.send(by, c, func(r wire.Reply, _ js.Value) {
+		said := byID("plan-said")
+		switch d := r.Download; {
+		case d == nil:
+			setText(said, r.Error)
+		case by == "save":
+			setText(said, d.Name+" was saved.")
+		default:
+			text := byID("plan-text")
+			setText(text, d.Text)
+			show(text, true)
+			p.copyText(d.Text, "The plan is copied as Markdown.", text, said)
 		}
-		setText(byID("plan-said"), text)
 	})
 }
 

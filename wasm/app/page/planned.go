@@ -4,13 +4,10 @@ package page
 
 import (
 	"fmt"
-	"maps"
 	"slices"
 	"strconv"
 	"strings"
 	"syscall/js"
-
-	"honnef.co/go/js/dom/v2"
 
 	"plateau/wasm/app/wire"
 )
@@ -79,13 +76,13 @@ func (p *page) renderPlanned(r wire.Reply, _ js.Value) {
 func (p *page) fillPlan() {
 	a := &p.plans.last
 	w := a.Plan
-	for id, at := range planTexts(&w) {
-		if e := byID(id); !hasFocus(e) {
+	for k, at := range planTexts(&w) {
+		if e := byID("plan-" + planFields[k]); !hasFocus(e) {
 			setValue(e, *at)
 		}
 	}
-	for id, at := range planTicks(&w) {
-		byID(id).Underlying().Set("checked", *at)
+	for k, at := range planTicks(&w) {
+		byID(planBoxes[k]).Underlying().Set("checked", *at)
 	}
 	show(byID("plan-working"), w.Hours)
 	days := w.Days
@@ -130,7 +127,7 @@ func testerLine(t *wire.Tester) string {
 		wires = "two-wire, leads and contacts " + known(t.Lead, "mΩ", "not entered")
 	}
 	return "Tester: current up to " + known(t.MaxCurrent, "A", "(not entered)") + " · power up to " + known(t.MaxPower, "W", "(not entered)") +
-		" · set in steps of " + known(t.Step, "mA", "(as it reads)") + " · channels: " + channels + " · " + wires + "."
+		" · steps of the set current: " + known(t.Step, "mA", "its readings’ resolution") + " · channels: " + channels + " · " + wires + "."
 }
 
 // sayAtFields says what is wrong at the fields that it comes from: what is typed
@@ -164,52 +161,51 @@ func (p *page) sayAtFields() {
 			said[field] += " More is among the remarks."
 		}
 	}
-	at := func(e dom.Element, field string) {
+	said["hoursFrom"] = strings.TrimSpace(said["hoursFrom"] + " " + said["hours"])
+	wrong["hoursFrom"] = wrong["hoursFrom"] || wrong["hours"]
+	for _, e := range findAllIn(byID("plan-form"), "[data-field]") {
+		field := e.GetAttribute("data-field")
 		setWrong(e, said[field])
 		e.SetAttribute("aria-invalid", strconv.FormatBool(wrong[field]))
 	}
-	for field, id := range planFields {
-		if field != "hours" {
-			at(byID(id), field)
-		}
-	}
-	if why := said["hours"]; why != "" {
-		at(byID("plan-from"), "hours")
-	}
-	for _, e := range findAllIn(byID("plan-currents"), "input") {
-		at(e, e.GetAttribute("data-field"))
-	}
 	setText(byID("plan-cells-said"), strings.TrimSpace(said["cells"]+" "+said["currents"]))
-	if !maps.Equal(tester, p.plans.tester) {
+	if fmt.Sprint(tester) != fmt.Sprint(p.plans.tester) {
 		p.plans.tester = tester
 		p.renderTester()
 	}
 }
 
+// Classes of the columns, after the first.
+var (
+	runClasses     = []string{"words", "", "", "", "", "left", "", "", "", "", "when", "when", "when"}
+	channelClasses = []string{"words", "", "when", "when", "words"}
+)
+
 func (p *page) renderPlanRuns() {
 	a := &p.plans.last
 	setAttribute(byID("plan-made"), "data-dated", strconv.FormatBool(a.Dated))
 	var rows, channels []markup
-	td := func(text string) markup { return mk("td", nil, text) }
-	when := func(text string) markup { return mk("td", with("class=when"), text) }
+	cells := func(row markup, classes []string, texts ...string) markup {
+		for k, text := range texts {
+			row += mk("td", with("class="+classes[k]), text)
+		}
+		return row
+	}
 	for _, r := range a.Runs {
-		state := mk("strong", nil, r.State)
-		if r.State == "done" {
-			state = mkText("✓ done: " + r.DoneName)
-		} else if r.State == "missing" {
-			state = mkText("missing")
+		state := r.State
+		if state == "done" {
+			state = "✓ done: " + r.DoneName
 		}
-		cutoff := mkText(r.SetCutoff)
-		if r.Cutoff != r.SetCutoff {
-			cutoff += mk("small", nil, " for "+r.Cutoff+" at the cell")
+		cutoff := r.SetCutoff
+		if r.Cutoff != cutoff {
+			cutoff += " for " + r.Cutoff + " at the cell"
 		}
-		rows = append(rows, mk("tr", with("class="+r.State), mk("th", with("scope=row"), r.Cell+" ", mk("small", nil, r.Run)), mk("td", with("class=words"), state),
-			td(r.Set), td(r.Rate), td(r.Off), mk("td", nil, cutoff), mk("td", with("class=words"), r.Charge), td(r.ChargeTime), td(r.RestTime), td(r.DischargeTime),
-			td(strconv.Itoa(r.Channel)), when(r.Charges), when(r.Discharges), when(r.Ends)))
+		rows = append(rows, mk("tr", with("class="+r.State), cells(mk("th", with("scope=row"), r.Cell+" ", mk("small", nil, r.Run)), runClasses,
+			state, r.Set, r.Rate, r.Off, cutoff, r.Charge, r.ChargeTime, r.RestTime, r.DischargeTime, strconv.Itoa(r.Channel), r.Charges, r.Discharges, r.Ends)))
 	}
 	for _, c := range a.Channels {
-		channels = append(channels, mk("tr", nil, mk("th", with("scope=row"), strconv.Itoa(c.Channel)), mk("td", with("class=words"), strings.Join(c.Cells, ", ")),
-			td(c.Hours), when(c.From), when(c.To), mk("td", with("class=words"), c.Next)))
+		channels = append(channels, mk("tr", nil, cells(mk("th", with("scope=row"), strconv.Itoa(c.Channel)), channelClasses,
+			strings.Join(c.Cells, ", "), c.Hours, c.From, c.To, c.Next)))
 	}
 	putRows(byID("plan-runs"), rows)
 	show(closest(byID("plan-table"), ".scroll"), len(rows) > 0)
@@ -220,22 +216,23 @@ func (p *page) renderPlanRuns() {
 // renderPlanFindings lists all that is to be said of the plan; what is about
 // safety stands before it.
 func (p *page) renderPlanFindings() {
-	var dangers, rest []markup
+	var list []*danger
 	for _, f := range p.plans.last.Findings {
-		text := markup("")
+		of, text := "", markup("")
 		if len(f.Cells) > 0 {
+			of = f.Cells[0]
 			text = mk("strong", nil, strings.Join(f.Cells, ", ")+": ")
 		}
 		text += mkText(f.Check.Text + " ")
-		of := ""
-		if len(f.Cells) > 0 {
-			of = f.Cells[0]
-		}
-		if f.Field != "cells" && f.Field != "currents" && (f.Field != "name" || of != "") {
+		if f.Field != "cells" && f.Field != "currents" {
 			text += mk("button", with("type=button", "class=quiet", "data-field-of="+f.Field, "data-cell-of="+of, "aria-label=Go to the field: "+f.Check.Text), "Go to the field")
 		}
-		item := mkCheck(f.Check, mk("p", with("class=said"), text))
-		if f.Check.Safety {
+		list = grouped(list, f.Check, mk("p", with("class=said"), text))
+	}
+	var dangers, rest []markup
+	for _, d := range list {
+		item := mkCheck(d.check, d.said)
+		if d.check.Safety {
 			dangers = append(dangers, item)
 		} else {
 			rest = append(rest, item)

@@ -173,10 +173,8 @@ func (p *page) renderTester() {
 		}
 		makeRanges(k.name, max(n, len(findAllIn(byID(k.name+"-ranges"), "tr"))))
 	}
-	wrong := maps.Clone(p.plans.tester) // where a plan cannot be made on it
-	if wrong == nil {
-		wrong = map[string]string{}
-	}
+	wrong := map[string]string{}
+	maps.Copy(wrong, p.plans.tester) // where the plan cannot be done with it
 	maps.Copy(wrong, t.Errors)
 	fillForm(byID("tester"), t, wrong)
 	show(byID("tester-lead"), checked(byID("tester-two-wire")))
