@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"plateau/core/quantity"
 )
 
 // Done is a run that was made.
@@ -86,7 +88,7 @@ func key(cell string) string { return strings.TrimSpace(cell) }
 func (p *Plan) meant(planned []int, d Done, done []int) (k int, why string) {
 	switch {
 	case strings.TrimSpace(d.Void) != "":
-		return -1, "It does not count: " + strings.TrimSpace(d.Void)
+		return -1, "It does not count: " + strings.TrimSuffix(strings.TrimSpace(d.Void), ".") + "."
 	case len(planned) == 0:
 		return -1, "No run of this cell is planned."
 	case !(d.Amps > 0) || math.IsInf(d.Amps, 0):
@@ -109,7 +111,7 @@ func (p *Plan) meant(planned []int, d Done, done []int) (k int, why string) {
 	}
 	switch {
 	case !open:
-		return -1, fmt.Sprintf("No run at %s is planned; the nearest is at %s.", p.amps(d.Amps), p.amps(p.Runs[nearest].Set))
+		return -1, fmt.Sprintf("No run at %s is planned; the nearest is at %s.", plain(p.words, d.Amps, quantity.Decimals(d.Amps, 5))+" A", p.amps(p.Runs[nearest].Set))
 	case k < 0:
 		return -1, fmt.Sprintf("All planned runs at %s are done already.", p.amps(p.Runs[nearest].Set))
 	case d.End > p.Runs[k].Cutoff*(1+endSlack):

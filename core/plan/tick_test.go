@@ -41,8 +41,8 @@ func TestTick(t *testing.T) {
 			[]string{"0 No run at 3.0929 A is planned; the nearest is at 3 A.", "1 No run at 2.9099 A is planned; the nearest is at 3 A."}, 0},
 		// 1 % of 2.5 V: 2.525 V.
 		{"its end", []Done{{"Hazel 1", 8, 2.5249, ""}, {"Hazel 2", 8, 2.5251, ""}}, []int{-1, -1, -1, -1, 0, -1, -1, -1}, []string{"1 It ended at 2.525 V, above the cut-off of 2.50 V."}, 0},
-		{"others", []Done{{"Rowan", 8, 2.5, ""}, {"Hazel 1", 8, 2.5, "the lead fell off"}, {"Hazel 1", math.Inf(1), 2.5, ""}, {" Hazel 2 ", 8, 2.5, ""}}, []int{-1, -1, -1, -1, -1, 3, -1, -1},
-			[]string{"0 No run of this cell is planned.", "1 It does not count: the lead fell off", "2 Its current is not known."}, 0},
+		{"others", []Done{{"Rowan", 8, 2.5, ""}, {"Hazel 1", 8, 2.5, "the lead fell off."}, {"Hazel 1", math.Inf(1), 2.5, ""}, {" Hazel 2 ", 8, 2.5, ""}}, []int{-1, -1, -1, -1, -1, 3, -1, -1},
+			[]string{"0 No run of this cell is planned.", "1 It does not count: the lead fell off.", "2 Its current is not known."}, 0},
 	} {
 		got := Tick(p, tt.done)
 		var off []string

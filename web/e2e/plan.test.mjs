@@ -145,6 +145,7 @@ test('the demo’s logs tick its plan off', async () => {
   await runs(page, 12);
 
   await page.click('#plan-checklist > summary');
+  await page.locator('#plan-tasks li').first().waitFor();
   const tasks = await page.locator('#plan-tasks li').count();
   assert.ok(tasks > 40 && await page.locator('#plan-tasks li.done').count() > 20, `${tasks} steps`);
   assert.deepEqual(errors, []);
@@ -207,7 +208,7 @@ test('printed, it stands alone with its checklist', async () => {
   await page.emulateMedia({ media: 'print' });
   assert.ok(await page.locator('#plan-tasks li').first().isVisible());
   assert.ok(await page.locator('#plan-table').isVisible());
-  for (const other of ['#logs', '#cells', '#plan-form', '#plan-print', 'footer']) assert.ok(await page.locator(other).isHidden(), other);
+  for (const other of ['#logs', '#cells', '#plan-form', '#plan-print', '.top', 'footer']) assert.ok(await page.locator(other).isHidden(), other);
   await page.evaluate(() => window.dispatchEvent(new Event('afterprint')));
   assert.equal(await page.evaluate(() => document.documentElement.hasAttribute('data-print-plan')), false);
   assert.deepEqual(errors, []);
@@ -221,8 +222,10 @@ test('40 cells with long names fit on a small screen', async () => {
   await page.click('#cells-paste-open');
   await page.fill('#cells-paste-text', table.join('\n'));
   await page.click('#cells-paste-take:not([disabled])');
-  await type(page, 'plan-current-0', '3;6');
+  await type(page, 'plan-current-0', '3;6;20');
   await runs(page, 3 * 41);
+  // The same of many is said once: of those pasted, and of the one typed.
+  assert.deepEqual((await page.locator('#plan-left-list li').allTextContents()).map((s) => s.replace(/.* and (\d+ more)/, '$1')), ['35 more at 20 A: 20 A is over the 10 A that the cell may give continuously: left out.']);
   assert.ok(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth), 'no sideways scroll');
   const outside = await page.evaluate(() => [...document.querySelectorAll('#plan :is(input, button, p, legend, summary)')]
     .filter((e) => e.checkVisibility() && !e.closest('.scroll') && e.getBoundingClientRect().right > innerWidth + 0.5).map((e) => e.id || e.textContent));

@@ -12,8 +12,11 @@ import (
 	"plateau/wasm/app/wire"
 )
 
-// manySaid is how many findings are said at a field.
-const manySaid = 2
+// At a field with so much said, in bytes, what else there is to say is not.
+const (
+	muchSaid = 120
+	moreSaid = "There is more among the remarks."
+)
 
 func (p *page) renderPlanned(r wire.Reply, _ js.Value) {
 	g := &p.plans
@@ -48,8 +51,18 @@ func (p *page) renderPlanned(r wire.Reply, _ js.Value) {
 	byID("plan-calendar").Underlying().Set("disabled", !a.Dated || len(a.Runs) == 0)
 	byID("plan-calendar").SetAttribute("title", map[bool]string{false: "Say when the work begins, and the plan has dates."}[a.Dated])
 	var left, off []string
+	var of [][]string // cells, by what is said of them
 	for _, l := range a.Left {
-		left = append(left, strings.TrimSuffix(l.Cell+" at "+l.Current, " at ")+": "+l.Why)
+		why := strings.TrimSuffix(" at "+l.Current, " at ") + ": " + l.Why
+		k := slices.Index(left, why)
+		if k < 0 {
+			k = len(left)
+			left, of = append(left, why), append(of, nil)
+		}
+		of[k] = append(of[k], l.Cell)
+	}
+	for k := range left {
+		left[k] = few(of[k]) + left[k]
 	}
 	for _, o := range a.Off {
 		off = append(off, o.Name+": "+o.Why)
@@ -127,14 +140,14 @@ func testerLine(t *wire.Tester) string {
 		wires = "two-wire, leads and contacts " + known(t.Lead, "mΩ", "not entered")
 	}
 	return "Tester: current up to " + known(t.MaxCurrent, "A", "(not entered)") + " · power up to " + known(t.MaxPower, "W", "(not entered)") +
-		" · steps of the set current: " + known(t.Step, "mA", "its readings’ resolution") + " · channels: " + channels + " · " + wires + "."
+		" · steps of the set current: " + known(t.Step, "mA", "as fine as it reads") + " · channels: " + channels + " · " + wires + "."
 }
 
 // sayAtFields says what is wrong at the fields that it comes from: what is typed
 // for the plan, and what the tester cannot do.
 func (p *page) sayAtFields() {
 	a := &p.plans.last
-	said, wrong, many, tester := map[string]string{}, map[string]bool{}, map[string]int{}, map[string]string{}
+	said, wrong, tester := map[string]string{}, map[string]bool{}, map[string]string{}
 	for field, why := range a.Errors {
 		said[field], wrong[field] = why, true
 	}
@@ -143,8 +156,8 @@ func (p *page) sayAtFields() {
 			continue
 		}
 		text := f.Check.Text
-		if len(f.Cells) > 0 && len(f.Cells) < 4 {
-			text = strings.Join(f.Cells, ", ") + ": " + text
+		if len(f.Cells) > 0 {
+			text = few(f.Cells) + ": " + text
 		}
 		field := f.Field
 		if name, ok := strings.CutPrefix(field, "tester."); ok && f.Check.Severity == "fault" {
@@ -154,11 +167,11 @@ func (p *page) sayAtFields() {
 			field = "currents." + strconv.Itoa(f.Current)
 		}
 		wrong[field] = wrong[field] || f.Check.Severity == "fault"
-		switch many[field]++; {
-		case many[field] <= manySaid:
+		if !strings.HasSuffix(said[field], moreSaid) {
+			if len(said[field]) > muchSaid {
+				text = moreSaid
+			}
 			said[field] = strings.TrimSpace(said[field] + " " + text)
-		case many[field] == manySaid+1:
-			said[field] += " More is among the remarks."
 		}
 	}
 	said["hoursFrom"] = strings.TrimSpace(said["hoursFrom"] + " " + said["hours"])
@@ -205,12 +218,21 @@ func (p *page) renderPlanRuns() {
 	}
 	for _, c := range a.Channels {
 		channels = append(channels, mk("tr", nil, cells(mk("th", with("scope=row"), strconv.Itoa(c.Channel)), channelClasses,
-			strings.Join(c.Cells, ", "), c.Hours, c.From, c.To, c.Next)))
+			few(c.Cells), c.Hours, c.From, c.To, c.Next)))
 	}
 	putRows(byID("plan-runs"), rows)
 	show(closest(byID("plan-table"), ".scroll"), len(rows) > 0)
 	putRows(byID("plan-channels"), channels)
 	show(closest(byID("plan-channels"), ".scroll"), len(channels) > 0)
+}
+
+// few are names, as many as can be read in a line.
+func few(names []string) string {
+	const most = 6
+	if more := len(names) - most; more > 1 {
+		return strings.Join(names[:most], ", ") + " and " + strconv.Itoa(more) + " more"
+	}
+	return strings.Join(names, ", ")
 }
 
 // renderPlanFindings lists all that is to be said of the plan; what is about
@@ -221,7 +243,7 @@ func (p *page) renderPlanFindings() {
 		of, text := "", markup("")
 		if len(f.Cells) > 0 {
 			of = f.Cells[0]
-			text = mk("strong", nil, strings.Join(f.Cells, ", ")+": ")
+			text = mk("strong", nil, few(f.Cells)+": ")
 		}
 		text += mkText(f.Check.Text + " ")
 		if f.Field != "cells" && f.Field != "currents" {
