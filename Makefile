@@ -146,17 +146,18 @@ gowasm:
 figures:
 	$(call title,The same figures both ways)
 	@rm -f $(out)/figures-*.txt
-	@PLATEAU_FIGURES=$(out)/figures-native.txt go test -tags noasm -count=1 -run '^TestFigures$$' ./core/measure
-	@PLATEAU_FIGURES=$(out)/figures-wasm.txt $(MAKE) figures-wasm
-	@for f in native wasm; do test -s $(out)/figures-$$f.txt || \
-		{ echo "no figures were written: figures-$$f.txt" >&2; exit 1; }; done
-	@cmp $(out)/figures-native.txt $(out)/figures-wasm.txt
-	@echo "$$(wc -l < $(out)/figures-native.txt) lines, the same"
+	@for p in measure plan; do PLATEAU_FIGURES=$(out)/figures-native-$$p.txt \
+		go test -tags noasm -count=1 -run '^TestFigures$$' ./core/$$p || exit 1; done
+	@go build -o $(out)/slim ./web/slim
+	@for p in measure plan; do PLATEAU_FIGURES=$(out)/figures-wasm-$$p.txt $(MAKE) figures-wasm package=$$p || exit 1; done
+	@for p in measure plan; do for f in native wasm; do test -s $(out)/figures-$$f-$$p.txt || \
+		{ echo "no figures were written: figures-$$f-$$p.txt" >&2; exit 1; }; done; \
+		cmp $(out)/figures-native-$$p.txt $(out)/figures-wasm-$$p.txt || exit 1; \
+		echo "$$p: $$(wc -l < $(out)/figures-native-$$p.txt) lines, the same"; done
 
 .PHONY: figures-wasm
 figures-wasm:
-	@go build -o $(out)/slim ./web/slim
-	@$(wasm) go test -exec="$(wasm_exec)" -count=1 -run '^TestFigures$$' ./core/measure
+	@$(wasm) go test -exec="$(wasm_exec)" -count=1 -run '^TestFigures$$' ./core/$(package)
 
 webtest:
 	$(call title,Tests of the scripts)

@@ -36,7 +36,7 @@ const BREATHE_EVERY_MS = 25;
 /** Bytes of a log of which the SHA-256 is worked out. */
 const HASHED = 512 << 20;
 /** Commands that change the state. */
-const ACTS = new Set(['open', 'close', 'remove', 'demo', 'cutoff', 'tester', 'cell', 'cells', 'drop', 'typed', 'assign', 'void', 'take', 'undo', 'redo']);
+const ACTS = new Set(['open', 'close', 'remove', 'demo', 'cutoff', 'tester', 'cell', 'cells', 'drop', 'typed', 'assign', 'void', 'plan', 'take', 'undo', 'redo']);
 
 /** Work done one after the other: files to read, commands that must wait. */
 const jobs = [];

@@ -57,8 +57,12 @@ type Spec struct {
 	Lead, LeadError float64
 	MaxCurrent      float64 // A
 	MaxPower        float64 // W
-	Checked         string  // the day of the last check, as 2026-11-25
-	Means           string  // what it was checked against
+	// SetStep is one step of the set-point of the current in A; see [Spec.Step].
+	SetStep float64
+	// Channels is how many cells it takes at a time; 0 stands for one.
+	Channels int
+	Checked  string // the day of the last check, as 2026-11-25
+	Means    string // what it was checked against
 }
 
 // Limit is how far one kind of reading can be off.
@@ -164,4 +168,22 @@ func rangeFor(ranges []Range, reading float64) (best Range, ok bool) {
 		}
 	}
 	return best, ok
+}
+
+// Step is one step of the set-point at a current in A: the one stated, else that
+// of the readings in the smallest range that holds it; 0 where neither is.
+func (s Spec) Step(amps float64) float64 {
+	if s.SetStep > 0 {
+		return s.SetStep
+	}
+	var best Range
+	for _, r := range s.Current {
+		if !(r.Resolution > 0) || r.UpTo > 0 && amps > r.UpTo {
+			continue
+		}
+		if best.Resolution == 0 || r.UpTo > 0 && (best.UpTo == 0 || r.UpTo < best.UpTo) {
+			best = r
+		}
+	}
+	return best.Resolution
 }

@@ -52,3 +52,17 @@ func TestRanges(t *testing.T) {
 		t.Errorf("leads ±%g Ω", u.LeadError)
 	}
 }
+
+// The step of the set-point is the one stated; else that of the readings in the
+// smallest range that holds the current.
+func TestStep(t *testing.T) {
+	s := Spec{Current: []Range{{UpTo: 20, Resolution: 0.01}, {UpTo: 1, Resolution: 0.001}, {UpTo: 5}}}
+	for amps, want := range map[float64]float64{0.5: 0.001, 1: 0.001, 3: 0.01, 20: 0.01, 30: 0} {
+		if got := s.Step(amps); got != want {
+			t.Errorf("%g A: step %g, want %g", amps, got, want)
+		}
+	}
+	if s.SetStep = 0.05; s.Step(0.5) != 0.05 {
+		t.Error("the stated step does not win")
+	}
+}

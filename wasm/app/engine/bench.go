@@ -130,6 +130,15 @@ func specOf(w wire.Tester) (tester.Spec, map[string]string) {
 	s.LeadError = t.number("leadError", strings.TrimPrefix(strings.TrimSpace(w.LeadError), "±"), quantity.Resistance, "mΩ", 0, 10)
 	s.MaxCurrent = t.number("maxCurrent", w.MaxCurrent, quantity.Current, "A", 0, 1e4)
 	s.MaxPower = t.number("maxPower", w.MaxPower, quantity.Power, "W", 0, 1e6)
+	s.SetStep = t.number("step", w.Step, quantity.Current, "mA", 1e-6, 1e3)
+	if text := strings.TrimSpace(w.Channels); text != "" {
+		n, err := strconv.Atoi(text)
+		if err != nil || n < 1 || n > 1000 {
+			t.fault("channels", "“%s” is no number of channels. Type one such as 4.", clip(text))
+		} else {
+			s.Channels = n
+		}
+	}
 	if s.Checked = strings.TrimSpace(w.Checked); s.Checked != "" {
 		if !isDay(s.Checked) {
 			t.fault("checked", "“%s” is no day. Type one such as 2026-11-25.", clip(s.Checked))
@@ -276,7 +285,8 @@ func (e *Engine) typed(x, unit float64) string {
 // testerTyped is the form as if typed.
 func (e *Engine) testerTyped(s tester.Spec) wire.Tester {
 	w := wire.Tester{Name: s.Name, TimeBase: e.typed(s.TimeBase, 0.01), Temperature: e.typed(s.Temperature, 1), MaxCurrent: e.typed(s.MaxCurrent, 1),
-		MaxPower: e.typed(s.MaxPower, 1), Checked: s.Checked, Means: s.Means, Lead: e.typed(s.Lead, 1e-3), LeadError: e.typed(s.LeadError, 1e-3)}
+		MaxPower: e.typed(s.MaxPower, 1), Checked: s.Checked, Means: s.Means, Lead: e.typed(s.Lead, 1e-3), LeadError: e.typed(s.LeadError, 1e-3),
+		Step: e.typed(s.SetStep, 1e-3), Channels: e.typed(float64(s.Channels), 1)}
 	if s.Basis == tester.Calibration {
 		w.Basis = "calibration"
 	}

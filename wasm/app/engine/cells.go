@@ -110,6 +110,10 @@ func (e *Engine) setCell(w *wire.Cell) {
 		if at := slices.Index(e.cellOrder, was); at >= 0 {
 			e.cellOrder[at] = name
 		}
+		if at := slices.Index(e.plan.Without, was); at >= 0 {
+			e.plan.Without = slices.Clone(e.plan.Without) // the history has the other
+			e.plan.Without[at] = name
+		}
 		delete(e.cells, was)
 	}
 	if e.cells == nil {

@@ -2,13 +2,14 @@ package engine
 
 import (
 	"bytes"
+	"reflect"
 
 	"plateau/core/demo"
 	"plateau/core/logfile"
 )
 
 // demo reads the demo's logs by the same way as any other, and takes its cells'
-// datasheets and its tester, where nothing else was said of them.
+// datasheets, its tester and its plan, where nothing else was said of them.
 func (e *Engine) demo(id int) {
 	for _, c := range demo.Cells() {
 		if e.cells[c.Name] == nil {
@@ -20,6 +21,9 @@ func (e *Engine) demo(id int) {
 		w := e.testerTyped(demo.Tester())
 		e.setTester(&w)
 		e.demoTester = true
+	}
+	if reflect.ValueOf(e.plan).IsZero() {
+		e.plan.Currents = []string{"3", "6", "12", "18"}
 	}
 	for _, l := range demo.Logs() {
 		var text bytes.Buffer

@@ -26,6 +26,7 @@ type document struct {
 	Cells      []wire.Cell     `json:"cells,omitempty"` // in the order in which they were entered
 	Typed      []wire.TypedRun `json:"typed,omitempty"`
 	Load       wire.Load       `json:"load,omitzero"`
+	Plan       wire.Plan       `json:"plan,omitzero"`
 	Title      string          `json:"title,omitempty"`   // of what is published
 	Private    string          `json:"private,omitempty"` // the person's own notes
 	Logs       []documentLog   `json:"logs,omitempty"`    // in the order of the page
@@ -52,7 +53,7 @@ type documentRun struct {
 
 // document is the state as it is now.
 func (e *Engine) document() document {
-	d := document{Version: documentVersion, Program: Version, Cutoff: e.cutText, Volts: e.cutoff, DemoTester: e.demoTester, Load: e.load, Title: e.title, Private: e.private}
+	d := document{Version: documentVersion, Program: Version, Cutoff: e.cutText, Volts: e.cutoff, DemoTester: e.demoTester, Load: e.load, Plan: e.plan, Title: e.title, Private: e.private}
 	d.Load.Errors = nil
 	if w := bareTester(e.tester); !reflect.DeepEqual(w, wire.Tester{}) {
 		d.Tester = &w
@@ -145,6 +146,7 @@ func (e *Engine) take(d document, files []*file) {
 		e.setCell(&d.Cells[k])
 	}
 	e.load, e.title, e.private = d.Load, d.Title, d.Private
+	e.setPlan(&d.Plan)
 	for _, r := range e.all(nil) {
 		e.name(r)
 	}

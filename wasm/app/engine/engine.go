@@ -40,6 +40,7 @@ type Engine struct {
 	cellOrder  []string // as they were entered
 	typedRuns  []typedRun
 	load       wire.Load
+	plan       wire.Plan
 	linked     linked
 	title      string // of what is published
 	private    string // notes that are not, unless asked for
@@ -209,6 +210,15 @@ func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
 		var a *wire.Answered
 		e.act(c, func() { a = e.answer(c.Load) })
 		return wire.Reply{Answered: a}, nil
+	case "plan":
+		var p *wire.Planned
+		e.act(c, func() { e.setPlan(c.Plan); p = e.planned(c.Offsets) })
+		return wire.Reply{Planned: p}, nil
+	case "planned":
+		if c.Text != "" {
+			return e.planFile(c.Text, c.Offsets), nil
+		}
+		return wire.Reply{Planned: e.planned(c.Offsets)}, nil
 	case "link":
 		return wire.Reply{LinkMade: e.link(c.Link)}, nil
 	case "unlink":

@@ -65,6 +65,8 @@ func (e *Engine) actOf(c wire.Command) (words, kind string) {
 		return "the title and the notes", "publish"
 	case "load":
 		return "the load", "load"
+	case "plan":
+		return "the plan", "plan"
 	case "assign", "void":
 		if _, r := e.runNamed(c.Run); r != nil {
 			if c.Do == "void" {

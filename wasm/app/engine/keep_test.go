@@ -28,7 +28,11 @@ func shown(t *testing.T, e *Engine) string {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return string(text) + "\n" + string(judged) + "\n" + string(ranked)
+	planned, err := plain.Marshal(e.planned(nil))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return string(text) + "\n" + string(judged) + "\n" + string(ranked) + "\n" + string(planned)
 }
 
 // halves are a log and its other half, which goes on from it.
@@ -92,6 +96,7 @@ func campaigned(t *testing.T, told func(e *Engine, act string)) *Engine {
 	do(wire.Command{Do: "assign", Run: "200.1", Text: "Gum"})
 	do(wire.Command{Do: "void", Run: "202.1", Text: "the holder was loose"})
 	do(wire.Command{Do: "load", Load: &wire.Load{Amount: "2", Cutoff: "3.0"}})
+	do(wire.Command{Do: "plan", Plan: &wire.Plan{Currents: []string{"2", "1 It"}, Start: "2026-11-30T09:00", Hours: true, Days: []int{1, 3}, Without: []string{"Gum"}}})
 	do(wire.Command{Do: "drop", Text: "Hazel"})
 	do(wire.Command{Do: "publish", Publish: &wire.Publish{Format: "csv", Title: "All of it", Private: "mine"}})
 	made, _ := e.Do(wire.Command{Do: "link"})

@@ -81,7 +81,12 @@ type danger struct {
 }
 
 func withDanger(list []*danger, c wire.Check, r *wire.Run) []*danger {
-	said := mkCheckText(c, r, r.Name)
+	return grouped(list, c, mkCheckText(c, r, r.Name))
+}
+
+// grouped adds a check to a list, or to one in it of which the same is to be
+// done.
+func grouped(list []*danger, c wire.Check, said markup) []*danger {
 	for _, d := range list {
 		if d.check.Severity == c.Severity && d.check.Do == c.Do && d.check.Rule == c.Rule && d.check.Source == c.Source {
 			d.said += said

@@ -33,6 +33,7 @@ type page struct {
 
 	standing   workspaces
 	posting    publishing
+	plans      planning
 	linking    linking
 	narrow     narrow
 	show       string // what is drawn, as Command.Show has it

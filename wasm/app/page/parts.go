@@ -14,6 +14,7 @@ import (
 // it shows takes longer to work out than the rest.
 type section struct {
 	element dom.Element
+	always  bool   // even where there is no discharge
 	near    bool   // in view, or nearly
 	due     bool   // what it shows may be out of date
 	asking  bool   // one question at a time
@@ -47,6 +48,7 @@ func (p *page) listenParts() {
 		p.parts = append(p.parts, one)
 		return one
 	}
+	p.listenPlan(add("plan", p.planCommand, p.renderPlanned))
 	add("datasheet", func() wire.Command { return wire.Command{Do: "judge"} }, p.renderJudged)
 	p.listenDatasheet()
 	p.listenCompare(add("compare", p.compareCommand, p.renderCompared))
@@ -75,8 +77,8 @@ func (p *page) listenParts() {
 func (p *page) partsDue() {
 	there := p.anyRun()
 	for _, one := range p.parts {
-		showSection(one.element, there)
-		one.due = there
+		one.due = there || one.always
+		showSection(one.element, one.due)
 	}
 	p.partsIdle = false
 	p.partsSoon.set(idleMS)
@@ -129,7 +131,7 @@ func (p *page) askParts() {
 
 // askAgain asks for a part of which the user wants to see something else.
 func (p *page) askAgain(one *section) {
-	one.due, one.near = p.anyRun(), true
+	one.due, one.near = p.anyRun() || one.always, true
 	p.askPart(one)
 }
 

@@ -3,6 +3,7 @@
 package page
 
 import (
+	"maps"
 	"slices"
 	"strconv"
 	"strings"
@@ -172,6 +173,9 @@ func (p *page) renderTester() {
 		}
 		makeRanges(k.name, max(n, len(findAllIn(byID(k.name+"-ranges"), "tr"))))
 	}
-	fillForm(byID("tester"), t, t.Errors)
+	wrong := map[string]string{}
+	maps.Copy(wrong, p.plans.tester) // where the plan cannot be done with it
+	maps.Copy(wrong, t.Errors)
+	fillForm(byID("tester"), t, wrong)
 	show(byID("tester-lead"), checked(byID("tester-two-wire")))
 }

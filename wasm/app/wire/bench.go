@@ -39,6 +39,10 @@ type Tester struct {
 	// MaxCurrent in A and MaxPower in W are what the tester can take.
 	MaxCurrent string `json:"maxCurrent,omitempty"`
 	MaxPower   string `json:"maxPower,omitempty"`
+	// Step in mA is one step of the set current, empty for that of the readings;
+	// Channels how many cells it takes at a time, empty for one.
+	Step     string `json:"step,omitempty"`
+	Channels string `json:"channels,omitempty"`
 	// Checked is the day of the last check or calibration (2026-11-25), Means
 	// what it was checked against.
 	Checked string `json:"checked,omitempty"`

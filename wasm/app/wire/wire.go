@@ -48,6 +48,10 @@ type Command struct {
 	//	take     Text: a link, File (first free id): what it holds is added to the
 	//	         logs and cells; answers with a View
 	//	publish  Publish; answers with Published
+	//	plan     Plan, Offsets: how the runs are to be made, as typed; answers with
+	//	         Planned
+	//	planned  Offsets: answers with Planned; with Text "markdown", "csv" or
+	//	         "calendar", with a Download; changes nothing
 	//	far      Hidden: the runs whose rows are not in view; answers with nothing
 	//	rest     answers with a View that has also what is not in view
 	//	hash     File, Text: the SHA-256 of its file in hex; answers with nothing
@@ -71,7 +75,11 @@ type Command struct {
 	Typed   []TypedRun `json:"typed,omitempty"`
 	Load    *Load      `json:"load,omitempty"`
 	Publish *Publish   `json:"publish,omitempty"`
-	Link    *Link      `json:"link,omitempty"`
+	Plan    *Plan      `json:"plan,omitempty"`
+	// Offsets are those of the reader's clock, from before a plan to after it;
+	// none where they are not known.
+	Offsets []Offset `json:"offsets,omitempty"`
+	Link    *Link    `json:"link,omitempty"`
 	// Figure is what cells are compared by. Over takes runs over a cell's
 	// permitted current into the order too.
 	Figure string `json:"figure,omitempty"`
@@ -117,6 +125,7 @@ type Reply struct {
 	Published *Published `json:"published,omitempty"`
 	LinkMade  *LinkMade  `json:"linkMade,omitempty"`
 	Linked    *Linked    `json:"linked,omitempty"`
+	Planned   *Planned   `json:"planned,omitempty"`
 	Error     string     `json:"error,omitempty"`
 }
 
