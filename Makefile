@@ -4,13 +4,14 @@
 # make single the whole site as one file, web/dist/plateau.html, that works from a disk
 # make edge   the site and its previews as they run at the edge, on the platform's own runtime
 # make bench  speed against other ways to read the same log
+# make shots  pictures of the page in all its states, in .build/shots, to be looked at
 # make pollution  what becomes of spoilt logs, by kind, and of thousands of made-up dialects
 # make coverage  how often the stated uncertainties hold the truth, on 10,000 simulated logs for each tester
 # make ranking  how often cells that are equal are told apart, and true gaps found, on simulated campaigns
 # make lint   linters and import rules alone
 # make clean  takes away what was built
 
-.PHONY: run test build single edge bench pollution coverage ranking lint clean setup chromium firefox \
+.PHONY: run test build single edge bench shots pollution coverage ranking lint clean setup chromium firefox \
 	format vet staticcheck imports weblint gotest gowasm figures webtest e2e edgetest
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
@@ -53,6 +54,10 @@ edge: build web/edge/node_modules/.package-lock.json
 bench: build chromium web/bench/node_modules/.package-lock.json
 	$(call title,Benchmark)
 	@node web/bench/run.mjs
+
+shots: build chromium
+	$(call title,Pictures of the page in all its states)
+	@node web/shots.mjs
 
 # Not a part of "make test": that tries fewer dialects, and says no score.
 pollution:

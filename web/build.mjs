@@ -20,7 +20,7 @@ import { licences, program, runtime, top, web } from './build/go.mjs';
 import { headers, inMeta, policy } from './build/headers.mjs';
 import { icons, manifest, paper, seal } from './build/offline.mjs';
 import { Parts, WHOLE } from './build/parts.mjs';
-import { single } from './build/single.mjs';
+import { single, standalone } from './build/single.mjs';
 
 const { values: given } = parseArgs({
   options: {
@@ -60,6 +60,7 @@ const page = (name, more = {}) => filled(own(name), { POLICY: inMeta(policy), CA
 const versioned = (version) => ({ VERSION: version, 'VERSION-SHORT': version.slice(0, 8) });
 const free = licences([[given.app, resolve(given.from)], ['./wasm/edge', top]]);
 parts.write('404.html', page('404.html'));
+parts.write('guide.html', page('guide.html'));
 parts.write('licences.txt', free);
 parts.write('manifest.webmanifest', manifest(names));
 const version = await seal(parts, (id) => page('index.html', versioned(id)));
@@ -70,9 +71,10 @@ report();
 /** The one-file build. */
 async function inOne(version) {
   const text = async (name, instead) => (await bundle(name, { PARTS: null }, instead)).toString();
+  const looks = { style: await text('style.css'), mark: own('mark.svg') };
   return single(page('index.html', { POLICY: '{{POLICY}}', CARDS: '', ...versioned(version) }), {
-    style: await text('style.css'),
-    mark: own('mark.svg'),
+    ...looks,
+    guide: standalone(page('guide.html', { POLICY: '{{POLICY}}' }), looks),
     licences: free,
     scripts: {
       'wasm_exec.js': runtime().toString(),

@@ -41,7 +41,7 @@ export default [
   },
   {
     // What is passed to page.evaluate runs in the browser.
-    files: ['e2e/**', 'bench/**'],
+    files: ['e2e/**', 'bench/**', 'shots.mjs'],
     languageOptions: { globals: { ...globals.node, ...globals.browser } },
   },
 ];

@@ -24,8 +24,11 @@ self.addEventListener('activate', (event) => event.waitUntil(activate()));
 
 self.addEventListener('fetch', (event) => {
   const { request } = event;
-  const path = pathOf(base, request.url);
-  if (request.method !== 'GET' || path === null || !vault.knows(path)) return;
+  const asked = pathOf(base, request.url);
+  if (request.method !== 'GET' || asked === null) return;
+  // Some servers, that of the edge among them, have pages without the ending.
+  const path = [asked, `${asked}.html`].find((one) => vault.knows(one));
+  if (!path) return;
   event.respondWith(answer(path, request));
 });
 

@@ -125,7 +125,7 @@ test('so do answers other than files', async () => {
 // A meta element cannot carry frame-ancestors, report-uri or sandbox: Content
 // Security Policy Level 3, section 3.3.
 test('the policy in each page is that of the header but for frame-ancestors, and stands before all that it is to rule', async () => {
-  for (const [path, shown] of [['index.html', '/'], ['404.html', '/none']]) {
+  for (const [path, shown] of [['index.html', '/'], ['404.html', '/none'], ['guide.html', '/guide.html']]) {
     const header = policyOf(await get(shown));
     const head = parse(readFileSync(join(DIST, path), 'utf8')).childNodes.find((node) => node.nodeName === 'html').childNodes.find((node) => node.nodeName === 'head');
     const elements = head.childNodes.filter((node) => node.attrs);

@@ -51,6 +51,11 @@ test('with the server gone, the page is loaded again and does the whole job', as
     assert.deepEqual(errors, []);
     await page.goto(`${site.front.address}licences.txt`);
     assert.match(await page.locator('body').textContent(), /BSD|Apache/);
+    for (const path of ['guide.html', 'guide']) {
+      await page.goto(site.front.address + path);
+      assert.equal(await page.locator('h1').textContent(), 'Guide');
+      assert.ok(await page.evaluate(() => document.styleSheets[0].cssRules.length > 100));
+    }
   } finally {
     await site.front.start();
   }
@@ -92,7 +97,7 @@ test('what is not of the site goes to the server, and is not kept', async () => 
     const [name] = await caches.keys();
     return (await (await caches.open(name)).keys()).map(({ url }) => new URL(url).pathname);
   });
-  assert.deepEqual(names.filter((path) => !/^\/($|licences\.txt|manifest\.webmanifest|parts\/[\w-]+\.[0-9a-f]{12}\.\w+$)/.test(path)), []);
+  assert.deepEqual(names.filter((path) => !/^\/($|guide\.html|licences\.txt|manifest\.webmanifest|parts\/[\w-]+\.[0-9a-f]{12}\.\w+$)/.test(path)), []);
   await close();
 });
 

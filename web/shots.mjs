@@ -1,0 +1,70 @@
+// Pictures of the page in all its states, to be looked at: light, dark and as
+// printed, at four widths.
+//
+//   node shots.mjs [--out FOLDER] [--only WORDS]
+//
+// --only takes those whose name has all of the words: --only "demo dark 390".
+
+import { mkdirSync, rmSync } from 'node:fs';
+import { join, resolve } from 'node:path';
+import { parseArgs } from 'node:util';
+import { open } from './e2e/harness.mjs';
+import { dialogs, inDialog, states } from './e2e/states.mjs';
+import { top } from './build/go.mjs';
+
+const { values: given } = parseArgs({
+  options: {
+    out: { type: 'string', default: join(top, '.build', 'shots') },
+    only: { type: 'string', default: '' },
+  },
+});
+const out = resolve(given.out);
+const words = given.only.split(' ').filter(Boolean);
+const SIZES = [[390, 844], [768, 1024], [1440, 900], [3840, 2160]];
+// Taller ones the browser cannot draw in one piece.
+const TALLEST = 16_000;
+let taken = 0;
+
+rmSync(out, { recursive: true, force: true });
+mkdirSync(out, { recursive: true });
+const site = await open();
+try {
+  for (const [name, into] of Object.entries(states)) await shots(name, into);
+  for (const name of Object.keys(dialogs)) {
+    await shots(`dialog ${name}`, async (page) => {
+      await states['one log'](page);
+      await inDialog(page, name);
+    });
+  }
+  for (const path of ['guide.html', 'nowhere']) await shots(path.replace('.html', ''), (page) => page.goto(site.address + path));
+} finally {
+  await site.close();
+}
+console.log(`${taken} pictures in ${out}`);
+
+async function shots(state, into) {
+  const wanted = [];
+  for (const [width, height] of SIZES) {
+    for (const look of ['light', 'dark', 'print']) {
+      // Paper has one width.
+      if (look === 'print' && (width !== 768 || state.startsWith('dialog'))) continue;
+      const name = `${state} ${look} ${width}`.replaceAll(' ', '-');
+      if (words.every((word) => name.includes(word))) wanted.push({ name, look, width, height });
+    }
+  }
+  if (wanted.length === 0) return;
+  const { page, close } = await site.page({ viewport: { width: 1440, height: 900 }, reducedMotion: 'reduce' });
+  await into(page);
+  for (const { name, look, width, height } of wanted) {
+    await page.setViewportSize({ width, height });
+    await page.emulateMedia(look === 'print' ? { media: 'print', colorScheme: 'light' } : { media: 'screen', colorScheme: look });
+    // What the page does before it is printed, the chart among it.
+    if (look === 'print') await page.evaluate(() => window.dispatchEvent(new Event('beforeprint')));
+    await page.waitForTimeout(400);
+    const tall = await page.evaluate(() => document.documentElement.scrollHeight);
+    await page.screenshot({ path: join(out, `${name}.png`), fullPage: tall <= TALLEST && !state.startsWith('dialog') });
+    if (look === 'print') await page.evaluate(() => window.dispatchEvent(new Event('afterprint')));
+    taken += 1;
+  }
+  await close();
+}
