@@ -8,7 +8,7 @@ import { Parser } from 'commonmark';
 import ICAL from 'ical.js';
 import papa from 'papaparse';
 import { open } from './harness.mjs';
-import { kept } from './logs.mjs';
+import { drop, file, kept, plain, rowsShown } from './logs.mjs';
 
 let site;
 before(async () => {
@@ -54,6 +54,13 @@ test('with no cell it says what to do, and the first cell has its plan', async (
   assert.ok(await visit.page.locator('#plan').isVisible());
   assert.ok(await visit.page.locator('nav a[href="#plan"]').isVisible());
   assert.ok(await visit.page.locator('#plan-fold').isHidden());
+  // A cell that is only known from a log's name: its figures are wanted.
+  await drop(visit.page, [file('Alder 2 A.csv', plain())]);
+  await rowsShown(visit.page, 1);
+  assert.ok(await visit.page.locator('#plan-fold').isHidden());
+  await visit.page.click('#plan-add');
+  await visit.page.waitForFunction(() => document.activeElement.matches('#cells-list [data-cell=Alder] [data-field=rated]'));
+  assert.deepEqual(visit.errors, []);
   await visit.close();
 
   const { page, errors, close } = await withCell();

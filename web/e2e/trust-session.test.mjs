@@ -106,6 +106,15 @@ const job = async ({ page, folder }) => {
   await page.fill('#cutoff', '3.0');
   await page.keyboard.press('Enter');
 
+  // The plan, and its files.
+  await page.click('#plan-fold > summary');
+  await page.fill('#plan-start', '2026-11-30T09:00');
+  await page.keyboard.press('Tab');
+  await page.locator('#plan-calendar:enabled').waitFor();
+  for (const id of ['plan-csv', 'plan-calendar']) await Promise.all([page.waitForEvent('download'), page.click(`#${id}`)]);
+  await page.click('#plan-copy');
+  await page.locator('#plan-text').waitFor();
+
   // Curves, details, comparison, ranking, load.
   await seeing('curves');
   await page.hover('#chart');

@@ -56,7 +56,13 @@ func (p *page) listenPlan(one *section) {
 			return
 		}
 		switch b.ID() {
-		case "plan-add", "plan-more":
+		case "plan-add":
+			if len(p.view.Cells) > 0 { // of which nothing is known yet
+				p.goTo("rated", p.view.Cells[0].Name)
+				return
+			}
+			p.addCell()
+		case "plan-more":
 			p.addCell()
 		case "plan-csv":
 			p.planFile("save", "csv")

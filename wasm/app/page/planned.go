@@ -156,7 +156,9 @@ func (p *page) sayAtFields() {
 			continue
 		}
 		text := f.Check.Text
-		if len(f.Cells) > 0 {
+		if n := len(f.Cells); n > 3 {
+			text = count1(n, "cell") + ": " + text
+		} else if n > 0 {
 			text = few(f.Cells) + ": " + text
 		}
 		field := f.Field
