@@ -21,8 +21,8 @@ const { values: given } = parseArgs({
 const out = resolve(given.out);
 const words = given.only.split(' ').filter(Boolean);
 const SIZES = [[390, 844], [768, 1024], [1440, 900], [3840, 2160]];
-// Taller ones the browser cannot draw in one piece.
-const TALLEST = 16_000;
+// Taller ones are made in pieces, since the browser draws no more at once.
+const TALLEST = 8000;
 let taken = 0;
 
 rmSync(out, { recursive: true, force: true });
@@ -61,10 +61,14 @@ async function shots(state, into) {
     // What the page does before it is printed, the chart among it.
     if (look === 'print') await page.evaluate(() => window.dispatchEvent(new Event('beforeprint')));
     await page.waitForTimeout(400);
-    const tall = await page.evaluate(() => document.documentElement.scrollHeight);
-    await page.screenshot({ path: join(out, `${name}.png`), fullPage: tall <= TALLEST && !state.startsWith('dialog') });
+    const { tall, wide } = await page.evaluate(() => ({ tall: document.documentElement.scrollHeight, wide: document.documentElement.scrollWidth }));
+    const whole = state.startsWith('dialog') ? height : Math.max(height, tall);
+    for (let y = 0, piece = 1; y < whole; y += TALLEST, piece += 1) {
+      const path = join(out, `${name}${whole > TALLEST ? `-${piece}` : ''}.png`);
+      await page.screenshot({ path, fullPage: whole > height, clip: { x: 0, y, width: Math.max(width, wide), height: Math.min(TALLEST, whole - y) } });
+      taken += 1;
+    }
     if (look === 'print') await page.evaluate(() => window.dispatchEvent(new Event('afterprint')));
-    taken += 1;
   }
   await close();
 }

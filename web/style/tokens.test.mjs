@@ -5,6 +5,7 @@
 import assert from 'node:assert/strict';
 import { readFileSync } from 'node:fs';
 import { test } from 'node:test';
+import { linear as toLinear, oklab } from './oklab.mjs';
 
 const css = readFileSync(new URL('tokens.css', import.meta.url), 'utf8');
 const [lightBlock, darkBlock] = css.split('@media (prefers-color-scheme: dark)');
@@ -14,10 +15,7 @@ const dark = { ...light, ...colours(darkBlock) };
 
 function linear(hex) {
   const digits = hex.length === 4 ? [...hex.slice(1)].map((d) => d + d) : hex.slice(1).match(/../g);
-  return digits.map((d) => {
-    const c = parseInt(d, 16) / 255;
-    return c <= 0.04045 ? c / 12.92 : ((c + 0.055) / 1.055) ** 2.4;
-  });
+  return digits.map((d) => toLinear(parseInt(d, 16) / 255));
 }
 
 function contrast(a, b) {
@@ -37,18 +35,6 @@ const visions = {
   deutan: [[0.367322, 0.860646, -0.227968], [0.280085, 0.672501, 0.047413], [-0.01182, 0.04294, 0.968881]],
   tritan: [[1.255528, -0.076749, -0.178779], [-0.078411, 0.930809, 0.147602], [0.004733, 0.691367, 0.3039]],
 };
-
-// OKLab, https://bottosson.github.io/posts/oklab/
-function oklab([red, green, blue]) {
-  const l = Math.cbrt(0.4122214708 * red + 0.5363325363 * green + 0.0514459929 * blue);
-  const m = Math.cbrt(0.2119034982 * red + 0.6806995451 * green + 0.1073969566 * blue);
-  const s = Math.cbrt(0.0883024619 * red + 0.2817188376 * green + 0.6299787005 * blue);
-  return [
-    0.2104542553 * l + 0.793617785 * m - 0.0040720468 * s,
-    1.9779984951 * l - 2.428592205 * m + 0.4505937099 * s,
-    0.0259040371 * l + 0.7827717662 * m - 0.808675766 * s,
-  ];
-}
 
 function distance(a, b, vision) {
   const [p, q] = [a, b].map((hex) => {
