@@ -53,7 +53,7 @@ test('nothing in any section with the demo, as it opens and with all unfolded', 
   const { page, errors, close } = await site.page();
   await states.demo(page);
   const sections = await page.locator('main > section:not([hidden])').evaluateAll((list) => list.map(({ id }) => id));
-  for (const id of ['workspace', 'logs', 'cells', 'curves', 'results', 'checks', 'datasheet', 'compare', 'ranking', 'load', 'publish']) assert.ok(sections.includes(id), `${id} is shown`);
+  for (const id of ['workspace', 'logs', 'cells', 'plan', 'curves', 'results', 'checks', 'datasheet', 'compare', 'ranking', 'load', 'publish']) assert.ok(sections.includes(id), `${id} is shown`);
   const lines = await found(page, 'demo');
   await unfold(page);
   lines.push(...await found(page, 'demo, unfolded'));

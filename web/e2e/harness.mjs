@@ -98,9 +98,14 @@ export function launching(more = []) {
   };
 }
 
-/** Whether what a console says is a complaint. Where service workers are blocked, the driver says so. */
+/**
+ * Whether what a console says is a complaint. Where service workers are blocked,
+ * the driver says so; of a page of text the browser asks for an icon by itself.
+ */
 export const complains = (message) =>
-  ['error', 'warning'].includes(message.type()) && message.text() !== 'Service Worker registration blocked by Playwright';
+  ['error', 'warning'].includes(message.type()) &&
+  message.text() !== 'Service Worker registration blocked by Playwright' &&
+  !message.location().url.endsWith('/favicon.ico');
 
 /** The name of a part of the site without the hash in it. */
 export const plainName = (path) => path.replace(/^.*\//, '').replace(/\.[0-9a-f]{12}\./, '.');
