@@ -36,6 +36,7 @@ const lacks = (name) => (r) => assert.equal(r.headers.get(name), null);
 // checks of Google's CSP Evaluator, csp-evaluator.withgoogle.com. Left out, since
 // they are not for a page without sessions or answers about a person:
 // Clear-Site-Data, which would delete the reader's work, and no-store.
+// All three lists are from memory.
 const rules = [
   ['OWASP: HSTS for a year, subdomains too', is('strict-transport-security', 'max-age=31536000; includeSubDomains')],
   ['OWASP: no frames, for old browsers', is('x-frame-options', 'DENY')],

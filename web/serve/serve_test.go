@@ -99,7 +99,7 @@ func TestTypesAndStatus(t *testing.T) {
 }
 
 // The OWASP Secure Headers Project's recommended values
-// (owasp.org/www-project-secure-headers, best practices), as far as a page that
+// (owasp.org/www-project-secure-headers, best practices; from memory), as far as a page that
 // has no session, no cookie and nothing to sign out of can carry them:
 // Clear-Site-Data would delete a person's work, and Cache-Control: no-store is
 // for answers about a person, which there are none of.

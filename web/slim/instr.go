@@ -39,7 +39,7 @@ func decode(body []byte) ([]instr, error) {
 		in := instr{op: r.byte(), mate: -1}
 		switch op := in.op; {
 		case op == opBlock || op == opLoop || op == opIf:
-			in.x = r.signed64()
+			in.x = r.signed()
 			open = append(open, len(list))
 		case op == opEnd:
 			if len(open) > 0 {
@@ -66,7 +66,7 @@ func decode(body []byte) ([]instr, error) {
 			r.unsigned()
 			in.x = r.unsigned()
 		case op == opI32Const || op == opI64Const:
-			in.x = r.signed64()
+			in.x = r.signed()
 		case op == 0x43:
 			r.take(4)
 		case op == 0x44:
@@ -96,8 +96,8 @@ func decode(body []byte) ([]instr, error) {
 	}
 }
 
-// signed64 reads an integer of 64 bits.
-func (r *reader) signed64() int {
+// signed reads an integer of 64 bits.
+func (r *reader) signed() int {
 	var x, shift int
 	for {
 		c := r.byte()

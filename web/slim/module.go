@@ -181,25 +181,6 @@ func (r *reader) unsigned() int {
 	return int(x)
 }
 
-func (r *reader) signed() int {
-	x, shift := 0, 0
-	for {
-		c := r.byte()
-		x |= int(c&0x7f) << shift
-		shift += 7
-		if r.err != nil || shift > 35 {
-			r.err = errShort
-			return 0
-		}
-		if c < 0x80 {
-			if c&0x40 != 0 {
-				x -= 1 << shift
-			}
-			return x
-		}
-	}
-}
-
 func appendSigned(b []byte, x int) []byte {
 	for {
 		c := byte(x & 0x7f)
