@@ -1,0 +1,59 @@
+// Package say puts what people read into their language. Texts stand in the code
+// in English, whole, and are looked up by that English in a table that came with
+// the page; what the table lacks stays English.
+//
+//	say.Text("Rest too short")
+//	say.With("The run went down to %s, below %s.", low, cutoff)
+//	say.Error("column %d is empty: choose another", n)
+//
+// The first argument is a literal, so that the list of all texts can be drawn
+// from the code. A sentence is one text: other languages order words their own
+// way, which a translation says by numbered verbs such as %[2]s. Each text for
+// one and for many is its own.
+//
+// Not for words that machines read: heads of columns in CSV, names in files and
+// commands, and words that logs are searched for.
+package say
+
+import (
+	"errors"
+	"fmt"
+)
+
+var table map[string]string
+
+// Speak sets the table, from English to the language wanted; nil is English. It is
+// called once, before anything else of the program runs.
+func Speak(words map[string]string) { table = words }
+
+// Text is a text in the reader's language.
+func Text(english string) string {
+	if t, ok := table[english]; ok {
+		return t
+	}
+	return english
+}
+
+// With is a text with values in it, as those of fmt.Sprintf.
+func With(english string, values ...any) string {
+	return fmt.Sprintf(Text(english), values...)
+}
+
+// Error is an error with values in its text, as those of fmt.Errorf.
+func Error(english string, values ...any) error {
+	if len(values) == 0 {
+		return errors.New(Text(english))
+	}
+	return fmt.Errorf(Text(english), values...)
+}
+
+// Later marks a text that is kept in English and looked up by Text when it is
+// shown: what is set before the table is.
+func Later(english string) string { return english }
+
+// LaterError is an error that is made before the table is set.
+func LaterError(english string) error { return late(english) }
+
+type late string
+
+func (l late) Error() string { return Text(string(l)) }
