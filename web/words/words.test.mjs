@@ -18,7 +18,7 @@ const PAGE = `<!doctype html><html lang="en"><title>A title</title><body>
 <nav><a href="#a">First</a> <a href="#b">Second</a></nav>
 <p class="formula"><var>Q</var> = const</p>
 <p>See the
-  <a href="guide.html">guide</a>.<!-- site --> It is here. <!-- /site --><button title="This A &amp; Bamp; that">Press</button></p>
+  <a href="guide.html">guide</a>.<!-- site --> It is here. <!-- /site --><button title="This &amp; that">Press</button></p>
 <label><input placeholder="as read"> Left <span id="x"></span></label><div>Ah</div><div>4.2 V</div><p translate="no">Alder</p>
 </body></html>`;
 
