@@ -31,7 +31,7 @@ export async function response(name) {
 
 /** The texts in the page's language, by the English ones; undefined where that is English. */
 export async function texts() {
-  return find('words.json') ? JSON.parse(block('words.json')) : undefined;
+  return find('words.json') ? (await response('words.json')).json() : undefined;
 }
 
 /** Runs a script in the page, where the policy has its hash. */

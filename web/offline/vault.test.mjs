@@ -34,6 +34,7 @@ class FakeCaches {
     if (!this.all.has(name)) this.all.set(name, new Map());
     const files = this.all.get(name);
     return {
+      keys: async () => [...files.keys()].map((url) => ({ url })),
       match: async (url) => (files.has(url) ? new Response(files.get(url)) : undefined),
       put: async (url, response) => {
         const text = await response.text();
@@ -44,7 +45,7 @@ class FakeCaches {
   }
 }
 
-function setUp(one, { caches = new FakeCaches(), served = one.contents } = {}) {
+function setUp(one, { caches = new FakeCaches(), served = one.contents, open = [] } = {}) {
   const asked = [];
   const server = { ...served };
   const fetch = async (url, { cache }) => {
@@ -54,7 +55,7 @@ function setUp(one, { caches = new FakeCaches(), served = one.contents } = {}) {
     if (text === 'down') throw new TypeError('network');
     return new Response(text ?? 'none', { status: text === undefined ? 404 : 200 });
   };
-  const vault = new Vault(one.site, { base: BASE, caches, fetch });
+  const vault = new Vault(one.site, { base: BASE, caches, fetch, open: async () => open });
   const kept = () => Object.fromEntries([...(caches.all.get(label(BASE, one.site.version)) ?? [])].map(([url, text]) => [url.slice(BASE.length) || 'index.html', text]));
   return { vault, caches, server, asked, kept, spoil: (path, text) => caches.all.get(label(BASE, one.site.version)).set(BASE + (path === 'index.html' ? '' : path), text) };
 }
