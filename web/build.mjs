@@ -4,12 +4,14 @@
 // good; the few files beside parts/ name them. plateau.html is the whole site in one
 // file. Each language that words/ has a table for gets these pages too.
 //
-//   node build.mjs [--out FOLDER] [--app GO-PACKAGE] [--from FOLDER] [--no-cards] [--words FOLDER]
+//   node build.mjs [--out FOLDER] [--app GO-PACKAGE] [--from FOLDER] [--no-cards]
+//     [--words FOLDER] [--program FILE]
 //
 // --app names the Go program (./wasm/app), --from the folder it is built in
 // (the top of the repository). --no-cards is for a server of files alone, which
 // cannot draw previews: the page then offers no link with preview. --words names the
-// folder with the tables of other languages (words).
+// folder with the tables of other languages (words), --program the program where it
+// is built already.
 
 import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -33,6 +35,7 @@ const { values: given } = parseArgs({
     from: { type: 'string', default: top },
     'no-cards': { type: 'boolean', default: false },
     words: { type: 'string', default: join(web, 'words') },
+    program: { type: 'string' },
   },
 });
 const out = resolve(given.out);
@@ -47,8 +50,8 @@ const scratch = mkdtempSync(join(tmpdir(), 'plateau-build-'));
 try {
   // The tag leaves the tables of foreign encodings to the browser's own decoder.
   const app = join(scratch, 'plateau.wasm');
-  program(given.app, { out: app, tags: 'browser', from: resolve(given.from) });
-  parts.add('plateau.wasm', readFileSync(app));
+  if (!given.program) program(given.app, { out: app, tags: 'browser', from: resolve(given.from) });
+  parts.add('plateau.wasm', readFileSync(given.program ?? app));
 } finally {
   rmSync(scratch, { recursive: true, force: true });
 }

@@ -81,7 +81,7 @@ function attributes(node, source, found) {
 
 // Formulas are the same everywhere.
 const kept = (node) => node.attrs?.some(({ name, value }) => (name === 'translate' && value === 'no') || (name === 'class' && value === 'formula'));
-const isText = (text) => /\p{L}{2}/u.test(text) && !/^\/ \S+$/.test(text);
+const isText = (text) => /\p{L}{2}/u.test(text.replace(/\{\{[\w.-]+\}\}/g, '')) && !/^\/ \S+$/.test(text);
 const lineOf = (source, offset) => source.slice(0, offset).split('\n').length;
 
 /**
