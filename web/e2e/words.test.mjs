@@ -166,7 +166,7 @@ test('the page goes over to another language with what stands behind the #, and 
   await kept(page);
   const english = (await results(page)).get('Elm 2 A').capacity;
   await page.evaluate(() => window.history.replaceState(null, '', '#results'));
-  await page.click('footer a[hreflang=de]');
+  await page.click('header a[hreflang=de]');
   await page.waitForURL(/\/de\.html#results$/);
   await ready(page);
   await rowsShown(page, 1);
