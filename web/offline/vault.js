@@ -111,9 +111,9 @@ export class Vault {
   // A language is read here where a page of it is open, or anything of it is kept.
   async #wanted() {
     const read = new Set((await this.#open()).map(languageOf));
+    const keys = async (name) => (await this.#caches.open(name)).keys();
     for (const name of await this.#versions().catch(() => [])) {
-      const cache = await this.#caches.open(name);
-      for (const { url } of await cache.keys()) read.add(languageOf(pathOf(this.#base, url)));
+      for (const { url } of await keys(name).catch(() => [])) read.add(languageOf(pathOf(this.#base, url)));
     }
     return this.#site.files.filter(({ path }) => languageOf(path) === null || read.has(languageOf(path)));
   }

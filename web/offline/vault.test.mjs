@@ -4,12 +4,12 @@
 import assert from 'node:assert/strict';
 import { createHash } from 'node:crypto';
 import { test } from 'node:test';
-import { hashOf, label, pathOf } from './site.js';
+import { hashOf, label, languageOf, pathOf } from './site.js';
 import { Vault } from './vault.js';
 
 const BASE = 'https://bench.example/plateau/';
 const sha = (text) => createHash('sha256').update(text).digest('hex');
-const part = (name, text) => name.replace('.', `.${sha(text).slice(0, 12)}.`);
+const part = (name, text) => name.replace(/\.(?=\w+$)/, `.${sha(text).slice(0, 12)}.`);
 
 /** A version: {path: text}, its parts under their hashed names. */
 function version(name, texts) {
@@ -92,6 +92,42 @@ test('what the other version has of a part is not copied where it is damaged', a
   const m = setUp(M, { caches: n.caches });
   await m.vault.fill();
   assert.deepEqual(m.kept(), M.contents);
+});
+
+const D = version('d', { ...N.contents, 'de.html': 'Seite', 'guide.de.html': 'Anleitung', 'parts/words.de.json': '{}' });
+const E = version('e', { ...M.contents, 'de.html': 'Seite e', 'guide.de.html': 'Anleitung', 'parts/words.de.json': '{"a":"b"}' });
+const others = (contents) => Object.fromEntries(Object.entries(contents).filter(([path]) => !/\bde\b/.test(path)));
+
+test('a language is kept where a page of it is open, and from then on', async () => {
+  assert.equal(Object.keys(others(D.contents)).length, Object.keys(D.contents).length - 3);
+  const none = setUp(D, { open: ['', 'guide.html'] });
+  await none.vault.fill();
+  assert.deepEqual(none.kept(), others(D.contents));
+  assert.deepEqual(await none.vault.check(), { mended: [], left: [] });
+
+  const d = setUp(D, { open: ['de'] });
+  await d.vault.fill();
+  assert.deepEqual(d.kept(), D.contents);
+  const e = setUp(E, { caches: d.caches });
+  await e.vault.fill();
+  assert.deepEqual(e.kept(), E.contents);
+});
+
+test('a page of another language that is asked for is kept, and the rest of it with the next look', async () => {
+  const s = setUp(D);
+  await s.vault.fill();
+  assert.equal(await (await s.vault.find('de.html')).text(), 'Seite');
+  s.asked.length = 0;
+  assert.deepEqual((await s.vault.check()).left, []);
+  assert.deepEqual(s.kept(), D.contents);
+  s.server['guide.de.html'] = 'down';
+  s.spoil('guide.de.html', 'damaged');
+  assert.deepEqual((await s.vault.check()).left, ['guide.de.html']);
+});
+
+test('languages are told by the paths', () => {
+  for (const path of ['de', 'de.html', 'guide.de', 'guide.de.html', 'parts/words.de.0123456789ab.json']) assert.equal(languageOf(path), 'de', path);
+  for (const path of ['', 'index.html', 'guide', 'guide.html', 'plateau.de.html', 'sw.js', 'parts/words.0123456789ab.json', 'parts/mark.0123456789ab.svg']) assert.equal(languageOf(path), null, path);
 });
 
 for (const [what, server, code] of [
