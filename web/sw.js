@@ -11,9 +11,9 @@
 // To the page: {type: 'refused', version, code, path}, where this version could
 // not be taken in; code is a VaultError's.
 
-import { words } from './loader/words.js';
 import { addressOf, languageOf, pathOf, versionOf } from './offline/site.js';
 import { Vault } from './offline/vault.js';
+import { damaged, damagedHead, damagedTitle } from './offline/words.js';
 import { speak } from './shared/say.js';
 
 const base = self.registration.scope;
@@ -75,10 +75,10 @@ async function answer(path, request, client) {
     if (whole && error.code === 'changed') return self.fetch(request);
     // Better in English than not at all.
     if (whole && languageOf(path)) return Response.redirect(addressOf(base, path.startsWith('guide.') ? 'guide.html' : 'index.html'));
-    if (path === 'index.html') return page(words.damagedPage(error.path));
+    if (path === 'index.html') return page(damaged(error.path));
     if (/^parts\/loader\./.test(path)) {
       await inLanguageOf(client);
-      return script(words.damagedPage(error.path));
+      return script(damaged(error.path));
     }
     return Response.error();
   }
@@ -98,7 +98,7 @@ const unkept = { 'Cache-Control': 'no-store', 'Cross-Origin-Embedder-Policy': 'r
 
 function page(text) {
   const headers = { ...unkept, 'Content-Type': 'text/html; charset=utf-8', 'Content-Security-Policy': "default-src 'none'" };
-  const html = `<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="color-scheme" content="light dark"><title>${words.damagedTitle}</title><h1>${words.damagedHead}</h1><p>${text}</p>`;
+  const html = `<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="color-scheme" content="light dark"><title>${damagedTitle()}</title><h1>${damagedHead()}</h1><p>${text}</p>`;
   return new Response(html, { status: 503, headers });
 }
 

@@ -1,5 +1,6 @@
 // What the page says of itself when the Go program cannot.
 
+import { plain } from '../offline/words.js';
 import { say, spoken } from '../shared/say.js';
 
 export { spoken };
@@ -84,14 +85,6 @@ export const words = {
     return say('It is not there any more, or may not be read. Drop it on the page instead.');
   },
   damaged: (paths) => say('damaged on this machine: %s', named(paths)),
-  get damagedTitle() {
-    return say('Plateau is damaged');
-  },
-  get damagedHead() {
-    return say('Plateau is damaged on this machine');
-  },
-  damagedPage: (path) =>
-    say('%s, a part of Plateau, is damaged on this machine, and there is no network to fetch it anew. Your work is not touched: it is kept apart. Connect to the network, then reload this page.', plain(path)),
   get mended() {
     return say('A part of Plateau was damaged on this machine and has been fetched anew. Figures of this visit may be wrong: reload, and they are worked out again. Your work is kept.');
   },
@@ -157,7 +150,5 @@ export const words = {
   },
 };
 
-// A part's name without folder and hash.
-const plain = (path) => path.replace(/^parts\//, '').replace(/\.[0-9a-f]{12}\./, '.');
 const named = (paths) => paths.map(plain).join(', ');
 const sentence = (text) => (/[.!?]$/.test(text) ? text : `${text}.`);
