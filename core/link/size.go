@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"plateau/core/publish"
+	"plateau/core/say"
 )
 
 // Size is how many characters a link has, and what each part of it takes: that
@@ -84,6 +85,9 @@ type Fitted struct {
 	Text string
 	Options
 	Did []string // in sentences; none where nothing had to be done
+	// Without are the parts left out that had been asked for; where there are
+	// some, the last sentence of Did names them.
+	Without Part
 }
 
 // dispensable are the parts in the order in which a link does without them.
@@ -126,7 +130,7 @@ func (w *Writer) Fit(limit int, o Options) (Fitted, error) {
 			k++
 		}
 		if k >= len(dispensable) {
-			return Fitted{}, &Broken{"This does not fit: a link of " + strconv.Itoa(n) + " characters is the shortest, and " + strconv.Itoa(limit) + " are the most asked for."}
+			return Fitted{}, &Broken{say.With("This does not fit: a link of %d characters is the shortest, and %d are the most asked for.", n, limit)}
 		}
 		o = o.with(dispensable[k], false)
 		left = append(left, dispensable[k])
@@ -177,18 +181,23 @@ func (w *Writer) settled(limit int, asked, o Options, left []Part) (Fitted, erro
 		return Fitted{}, err
 	}
 	if o.has(Curves) && len(w.post.Curves) > 0 && o.Tolerance > asked.Tolerance {
-		f.Did = append(f.Did, "Curves are kept to "+milli(o.Tolerance)+" mV, not "+milli(asked.Tolerance)+" mV.")
+		f.Did = append(f.Did, say.With("Curves are kept to %s mV, not %s mV.", milli(o.Tolerance), milli(asked.Tolerance)))
 	}
+	if f.Without = out; out != 0 {
+		f.Did = append(f.Did, LeftOut(out))
+	}
+	return f, nil
+}
+
+// LeftOut is a sentence that names parts which are not in a link.
+func LeftOut(out Part) string {
 	var names []string
 	for _, p := range Parts {
 		if out&p.Part != 0 {
-			names = append(names, p.Name)
+			names = append(names, say.Text(p.Name))
 		}
 	}
-	if len(names) > 0 {
-		f.Did = append(f.Did, "Left out: "+strings.Join(names, ", ")+".")
-	}
-	return f, nil
+	return say.With("Left out: %s.", strings.Join(names, ", "))
 }
 
 func milli(v float64) string { return strconv.FormatFloat(math.Round(v*1e6)/1e3, 'g', -1, 64) }
