@@ -85,9 +85,6 @@ type Fitted struct {
 	Text string
 	Options
 	Did []string // in sentences; none where nothing had to be done
-	// Without are the parts left out that had been asked for; where there are
-	// some, the last sentence of Did names them.
-	Without Part
 }
 
 // dispensable are the parts in the order in which a link does without them.
@@ -183,21 +180,16 @@ func (w *Writer) settled(limit int, asked, o Options, left []Part) (Fitted, erro
 	if o.has(Curves) && len(w.post.Curves) > 0 && o.Tolerance > asked.Tolerance {
 		f.Did = append(f.Did, say.With("Curves are kept to %s mV, not %s mV.", milli(o.Tolerance), milli(asked.Tolerance)))
 	}
-	if f.Without = out; out != 0 {
-		f.Did = append(f.Did, LeftOut(out))
-	}
-	return f, nil
-}
-
-// LeftOut is a sentence that names parts which are not in a link.
-func LeftOut(out Part) string {
 	var names []string
 	for _, p := range Parts {
 		if out&p.Part != 0 {
 			names = append(names, say.Text(p.Name))
 		}
 	}
-	return say.With("Left out: %s.", strings.Join(names, ", "))
+	if len(names) > 0 {
+		f.Did = append(f.Did, say.With("Left out: %s.", strings.Join(names, ", ")))
+	}
+	return f, nil
 }
 
 func milli(v float64) string { return strconv.FormatFloat(math.Round(v*1e6)/1e3, 'g', -1, 64) }
