@@ -148,21 +148,25 @@ func Rule(w quantity.Words, kinds ...Kind) []string {
 		limit, centre = limit || k != Typical, centre || k == Typical
 	}
 	percent := func(share float64) string { return w.Fixed(100*share, 1) + " %" }
-	rule := []string{say.Text("U is the expanded uncertainty of what was measured, for a level of confidence of about 95 %.")}
+	rule := []string{say.Later("U is the expanded uncertainty of what was measured, for a level of confidence of about 95 %.")}
 	if limit {
 		once := gum.Phi(-2)
 		rule = append(rule,
-			say.Text("A rated or minimum capacity is a lower limit. Pass: measured at least the claim plus U. Pass, within uncertainty: at least the claim, by less than U. Below, within uncertainty: under the claim, by less than U. Below: under the claim by U or more. (ILAC-G8:09/2019, 4.2.3, with a guard band of U; JCGM 106:2012.)"),
+			say.Later("A rated or minimum capacity is a lower limit. Pass: measured at least the claim plus U. Pass, within uncertainty: at least the claim, by less than U. Below, within uncertainty: under the claim, by less than U. Below: under the claim by U or more. (ILAC-G8:09/2019, 4.2.3, with a guard band of U; JCGM 106:2012.)"),
 			say.With("A sample that gives exactly its claim is called a pass by one run in %s of cases where errors are normal, and by the best of five in up to %s.", percent(once), percent(1-math.Pow(1-once, attempts))),
-			say.Text("The best of the first five attempts decides (IEC 61960-3, 7.3.1). A run whose procedure had a fault is void: it is no attempt, and stays listed with its reason."),
-			say.Text("The chance that the sample meets the claim comes from the mean of all valid attempts with its uncertainty, not from the best."))
+			say.Later("The best of the first five attempts decides (IEC 61960-3, 7.3.1). A run whose procedure had a fault is void: it is no attempt, and stays listed with its reason."),
+			say.Later("The chance that the sample meets the claim comes from the mean of all valid attempts with its uncertainty, not from the best."))
 	}
 	if centre {
-		rule = append(rule, say.Text("A typical capacity is a centre, not a limit: the mean of the runs is above or below it, and that is never a failure."))
+		rule = append(rule, say.Later("A typical capacity is a centre, not a limit: the mean of the runs is above or below it, and that is never a failure."))
 	}
-	return append(rule,
-		say.Text("A run at a higher current than the claim’s, that ended above its cut-off, after a short charge or in the cold can prove that the claim is met, never that it is missed. One at a lower current, in the heat or charged too far can prove that it is missed, never that it is met. One with both kinds of fault proves nothing."),
-		say.Text("A run that went below the claim’s cut-off counts down to that cut-off only; where no curve tells how much that is, it can prove only that the claim is missed. Nothing is ever extrapolated to a lower one."),
-		say.Text("Currents within 3 % of the claim’s, and ends within 5 mV of its cut-off, count as the same (common practice, no source)."),
-		say.Text("The verdict is on this sample, not on all cells of its model."))
+	rule = append(rule,
+		say.Later("A run at a higher current than the claim’s, that ended above its cut-off, after a short charge or in the cold can prove that the claim is met, never that it is missed. One at a lower current, in the heat or charged too far can prove that it is missed, never that it is met. One with both kinds of fault proves nothing."),
+		say.Later("A run that went below the claim’s cut-off counts down to that cut-off only; where no curve tells how much that is, it can prove only that the claim is missed. Nothing is ever extrapolated to a lower one."),
+		say.Later("Currents within 3 % of the claim’s, and ends within 5 mV of its cut-off, count as the same (common practice, no source)."),
+		say.Later("The verdict is on this sample, not on all cells of its model."))
+	for i := range rule {
+		rule[i] = say.Text(rule[i])
+	}
+	return rule
 }

@@ -11,7 +11,7 @@ import (
 // of one tester; by their names in a run's budget.
 var oneInput = [...]string{"current gain", "current offset", "time base", "voltage gain", "voltage offset"}
 
-var repeatability = say.Later("repeatability")
+const repeatability = say.Later("repeatability")
 
 func inputOf(name string) int {
 	for k, s := range oneInput {

@@ -206,4 +206,4 @@ func (ans *Answer) model(dq, de float64, rates int) {
 const modelDF = 8
 
 // Interpolation is the name of the model's term in the budgets.
-var Interpolation = say.Later("interpolation between currents")
+const Interpolation = say.Later("interpolation between currents")

@@ -61,7 +61,7 @@ const (
 	heldFall = 0.05
 )
 
-var noChargeBefore = say.Later("the log has no charge before this discharge")
+const noChargeBefore = say.Later("the log has no charge before this discharge")
 
 // ChargeBefore finds the charge that came before a run, with nothing but rest
 // between the two; why says that there is none.

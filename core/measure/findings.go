@@ -61,7 +61,7 @@ type Finding struct {
 type Rule struct{ Says, Source string }
 
 // Where rules are from.
-var (
+const (
 	practice      = say.Later("common practice, no source")
 	datasheet     = say.Later("the cell’s datasheet, as entered")
 	specification = say.Later("the tester’s specification, as entered")
@@ -70,7 +70,7 @@ var (
 )
 
 // Qualified, through say.Text, is added to every finding that is about safety.
-var Qualified = say.Later(" Follow the datasheet and the rules that hold where you are, and ask a qualified person.")
+const Qualified = say.Later(" Follow the datasheet and the rules that hold where you are, and ask a qualified person.")
 
 // Facts are a run, its results and what is known of how it was made.
 type Facts struct {
@@ -114,21 +114,23 @@ func Findings(f Facts) []Finding {
 	return x.out
 }
 
-// say adds a finding and returns it, for what few have.
+// say adds a finding and returns it, for what few have. What to do is given in
+// English, and what was seen as it is read.
 func (x *finder) say(s Severity, r Rule, do, text string) *Finding {
-	x.out = append(x.out, Finding{Severity: s, Text: text, Do: do, Rule: Rule{say.Text(r.Says), say.Text(r.Source)}, At: math.NaN()})
+	x.out = append(x.out, Finding{Severity: s, Text: text, Do: say.Text(do), Rule: Rule{say.Text(r.Says), say.Text(r.Source)}, At: math.NaN()})
 	return &x.out[len(x.out)-1]
 }
 
 // bears says what the finding means for the figures as evidence.
 func (f *Finding) bears(b Bearing, because string) *Finding {
-	f.Bearing, f.Because = b, because
+	f.Bearing, f.Because = b, say.Text(because)
 	return f
 }
 
 // danger adds a finding about safety.
 func (x *finder) danger(r Rule, do, text string) *Finding {
-	f := x.say(Caution, r, do+say.Text(Qualified), text)
+	f := x.say(Caution, r, do, text)
+	f.Do += say.Text(Qualified)
 	f.Safety = true
 	return f
 }
