@@ -10,6 +10,7 @@ import (
 	"plateau/core/logfile"
 	"plateau/core/publish"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -90,7 +91,7 @@ func (e *Engine) look(c wire.Command) wire.Reply {
 	out := &wire.Look{File: f.id, Name: f.name, Key: f.key, Guesses: []wire.Guess{}, Columns: []wire.LookColumn{}, Rows: [][]string{},
 		Delimiters: delimiterChoices, Decimals: markChoices, Kinds: []wire.Choice{{Value: ignored, Label: "not used"}}}
 	for _, k := range kindChoices {
-		out.Kinds = append(out.Kinds, wire.Choice{Value: k.String(), Label: k.String()})
+		out.Kinds = append(out.Kinds, wire.Choice{Value: k.String(), Label: k.Label()})
 	}
 	for _, enc := range logfile.Encodings {
 		out.Encodings = append(out.Encodings, wire.Choice{Value: enc.Name, Label: enc.Name})
@@ -108,7 +109,7 @@ func (e *Engine) look(c wire.Command) wire.Reply {
 		out.Fault = v.Fault.Error()
 	}
 	if v.Question != nil {
-		out.Question, out.About = v.Question.Ask, v.Question.About
+		out.Question, out.About = say.Kept(v.Question.Ask), v.Question.About
 	}
 	if v.Layout != nil {
 		e.lookLayout(out, v)
@@ -127,7 +128,7 @@ func (e *Engine) lookLayout(out *wire.Look, v logfile.View) {
 	}
 	out.Line = lay.FirstRow
 	for _, g := range lay.Guesses {
-		out.Guesses = append(out.Guesses, wire.Guess{What: g.What, Value: g.Value, Sure: g.Sure.String(), Why: g.Why})
+		out.Guesses = append(out.Guesses, wire.Guess{What: say.Text(g.What), Value: say.Text(g.Value), Sure: g.Sure.String(), Why: say.Kept(g.Why)})
 	}
 	for _, row := range v.Rows {
 		var cells []string
@@ -142,7 +143,7 @@ func (e *Engine) lookLayout(out *wire.Look, v logfile.View) {
 	}
 	for _, c := range lay.Columns {
 		sure, why := c.Sure()
-		col := wire.LookColumn{Head: short(c.Head), Kind: c.Kind.String(), Unit: c.Unit.Symbol, Units: logfile.UnitsOf(c.Kind), Sure: sure.String(), Why: why}
+		col := wire.LookColumn{Head: short(c.Head), Kind: c.Kind.String(), Unit: c.Unit.Symbol, Units: logfile.UnitsOf(c.Kind), Sure: sure.String(), Why: say.Kept(why)}
 		if !slices.ContainsFunc(kindChoices, func(k logfile.Kind) bool { return k == c.Kind }) {
 			col.Kind, col.Unit = ignored, ""
 		}
@@ -202,16 +203,16 @@ func (e *Engine) report(c wire.Command) wire.Reply {
 		fmt.Fprintf(&b, "Refused: %s\n", logfile.Mask(f.fault.Error()))
 	}
 	if f.question != "" {
-		fmt.Fprintf(&b, "Asked: %s\n", logfile.Mask(f.question))
+		fmt.Fprintf(&b, "Asked: %s\n", logfile.Mask(say.Kept(f.question)))
 	}
 	if v.Layout != nil {
 		b.WriteString("\nGuesses:\n")
 		for _, g := range v.Layout.Guesses {
-			fmt.Fprintf(&b, "  %s: %s (%s: %s)\n", g.What, g.Value, g.Sure, logfile.Mask(g.Why))
+			fmt.Fprintf(&b, "  %s: %s (%s: %s)\n", say.Text(g.What), say.Text(g.Value), say.Text(g.Sure.String()), logfile.Mask(say.Kept(g.Why)))
 		}
 		for _, col := range v.Layout.Columns {
 			sure, why := col.Sure()
-			fmt.Fprintf(&b, "  column %d “%s”: %s %s (%s: %s)\n", col.Index+1, logfile.Mask(short(col.Head)), col.Kind, col.Unit.Symbol, sure, why)
+			fmt.Fprintf(&b, "  column %d “%s”: %s %s (%s: %s)\n", col.Index+1, logfile.Mask(short(col.Head)), col.Kind.Label(), col.Unit.Symbol, say.Text(sure.String()), say.Kept(why))
 		}
 		b.WriteString("\nFirst lines:\n")
 		for _, l := range logfile.HeadLines(v) {
@@ -221,7 +222,7 @@ func (e *Engine) report(c wire.Command) wire.Reply {
 	if f.log != nil && len(f.log.LeftOut) > 0 {
 		fmt.Fprintf(&b, "\n%d rows left out, the first:\n", f.log.Left)
 		for _, x := range f.log.LeftOut[:min(len(f.log.LeftOut), 10)] {
-			fmt.Fprintf(&b, "  line %d: %s\n", x.Line, logfile.Mask(x.Reason))
+			fmt.Fprintf(&b, "  line %d: %s\n", x.Line, logfile.Mask(say.Kept(x.Reason)))
 		}
 	}
 	return wire.Reply{Report: &wire.Report{Text: b.String()}}
