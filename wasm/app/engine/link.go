@@ -274,7 +274,7 @@ func (e *Engine) takeLink(text string, id int) {
 		f.head = []byte(linkedLog(r, c))
 		f.head = f.head[:min(len(f.head), keptHead)]
 		if log != nil {
-			log.Notes = append(log.Notes, say.Text("This log is made of a curve in a link: its time is charge over the mean current."))
+			log.Notes = append(log.Notes, say.Later("This log is made of a curve in a link: its time is charge over the mean current."))
 		}
 		e.put(f)
 		for _, run := range f.runs {

@@ -99,7 +99,7 @@ func (e *Engine) look(c wire.Command) wire.Reply {
 	out := &wire.Look{File: f.id, Name: f.name, Key: f.key, Guesses: []wire.Guess{}, Columns: []wire.LookColumn{}, Rows: [][]string{},
 		Delimiters: labelled(delimiterChoices), Decimals: labelled(markChoices), Kinds: []wire.Choice{{Value: ignored, Label: say.Text("not used")}}}
 	for _, k := range kindChoices {
-		out.Kinds = append(out.Kinds, wire.Choice{Value: k.String(), Label: say.Text(k.String())})
+		out.Kinds = append(out.Kinds, wire.Choice{Value: k.String(), Label: k.Label()})
 	}
 	for _, enc := range logfile.Encodings {
 		out.Encodings = append(out.Encodings, wire.Choice{Value: enc.Name, Label: enc.Name})
@@ -117,7 +117,7 @@ func (e *Engine) look(c wire.Command) wire.Reply {
 		out.Fault = v.Fault.Error()
 	}
 	if v.Question != nil {
-		out.Question, out.About = v.Question.Ask, v.Question.About
+		out.Question, out.About = say.Kept(v.Question.Ask), v.Question.About
 	}
 	if v.Layout != nil {
 		e.lookLayout(out, v)
@@ -136,7 +136,7 @@ func (e *Engine) lookLayout(out *wire.Look, v logfile.View) {
 	}
 	out.Line = lay.FirstRow
 	for _, g := range lay.Guesses {
-		out.Guesses = append(out.Guesses, wire.Guess{What: g.What, Value: g.Value, Sure: g.Sure.String(), Why: g.Why})
+		out.Guesses = append(out.Guesses, wire.Guess{What: say.Text(g.What), Value: say.Text(g.Value), Sure: g.Sure.String(), Why: say.Kept(g.Why)})
 	}
 	for _, row := range v.Rows {
 		var cells []string
@@ -151,12 +151,12 @@ func (e *Engine) lookLayout(out *wire.Look, v logfile.View) {
 	}
 	for _, c := range lay.Columns {
 		sure, why := c.Sure()
-		col := wire.LookColumn{Head: short(c.Head), Kind: c.Kind.String(), Unit: c.Unit.Symbol, Units: logfile.UnitsOf(c.Kind), Sure: sure.String(), Why: why}
+		col := wire.LookColumn{Head: short(c.Head), Kind: c.Kind.String(), Unit: c.Unit.Symbol, Units: logfile.UnitsOf(c.Kind), Sure: sure.String(), Why: say.Kept(why)}
 		if !slices.ContainsFunc(kindChoices, func(k logfile.Kind) bool { return k == c.Kind }) {
 			col.Kind, col.Unit = ignored, ""
 		}
 		if len(used) > 0 && !used[c.Index] && col.Kind != ignored {
-			col.Kind, col.Why = ignored, say.With("another column is the better %s", say.Text(c.Kind.String()))
+			col.Kind, col.Why = ignored, say.With("another column is the better %s", c.Kind.Label())
 		}
 		if c.Unit.Clock {
 			col.Units, col.Unit = nil, ""
@@ -213,16 +213,16 @@ func (e *Engine) report(c wire.Command) wire.Reply {
 		line(say.With("Refused: %s", logfile.Mask(f.fault.Error())))
 	}
 	if f.question != "" {
-		line(say.With("Asked: %s", logfile.Mask(f.question)))
+		line(say.With("Asked: %s", logfile.Mask(say.Kept(f.question))))
 	}
 	if v.Layout != nil {
 		line("\n" + say.Text("Guesses:"))
 		for _, g := range v.Layout.Guesses {
-			line(fmt.Sprintf("  %s: %s (%s: %s)", g.What, g.Value, say.Text(g.Sure.String()), logfile.Mask(g.Why)))
+			line(fmt.Sprintf("  %s: %s (%s: %s)", say.Text(g.What), say.Text(g.Value), say.Text(g.Sure.String()), logfile.Mask(say.Kept(g.Why))))
 		}
 		for _, col := range v.Layout.Columns {
 			sure, why := col.Sure()
-			line("  " + say.With("column %d “%s”: %s %s (%s: %s)", col.Index+1, logfile.Mask(short(col.Head)), say.Text(col.Kind.String()), col.Unit.Symbol, say.Text(sure.String()), why))
+			line("  " + say.With("column %d “%s”: %s %s (%s: %s)", col.Index+1, logfile.Mask(short(col.Head)), col.Kind.Label(), col.Unit.Symbol, say.Text(sure.String()), say.Kept(why)))
 		}
 		line("\n" + say.Text("First lines:"))
 		for _, l := range logfile.HeadLines(v) {
@@ -236,7 +236,7 @@ func (e *Engine) report(c wire.Command) wire.Reply {
 			line(say.With("%d rows left out, the first:", f.log.Left))
 		}
 		for _, x := range f.log.LeftOut[:min(len(f.log.LeftOut), 10)] {
-			line("  " + say.With("line %d: %s", x.Line, logfile.Mask(x.Reason)))
+			line("  " + say.With("line %d: %s", x.Line, logfile.Mask(say.Kept(x.Reason))))
 		}
 	}
 	return wire.Reply{Report: &wire.Report{Text: b.String()}}

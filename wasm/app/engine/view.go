@@ -118,22 +118,25 @@ func (e *Engine) fileView(f *file) wire.File {
 		if f.saidOf != l {
 			f.said, f.saidOf = l.Words(), l
 		}
-		out.Guess, out.Notes, out.Left = f.said, l.Notes, l.Left
+		out.Guess, out.Left = f.said, l.Left
+		for _, n := range l.Notes {
+			out.Notes = append(out.Notes, say.Kept(n))
+		}
 		for _, x := range l.LeftOut {
-			out.LeftOut = append(out.LeftOut, wire.LeftOut{Line: x.Line, Reason: x.Reason})
+			out.LeftOut = append(out.LeftOut, wire.LeftOut{Line: x.Line, Reason: say.Kept(x.Reason)})
 		}
 		if f.small > 0 {
 			small := say.Text("1 short pulse below 1 % of the largest discharge not listed.")
 			if f.small > 1 {
 				small = say.With("%d short pulses below 1 %% of the largest discharge not listed.", f.small)
 			}
-			out.Notes = append(out.Notes[:len(out.Notes):len(out.Notes)], small)
+			out.Notes = append(out.Notes, small)
 		}
 	}
 	if f.fault != nil {
 		out.State, out.Fault, out.Hint = "refused", f.fault.Error(), say.Text(f.fault.Hint)
 		if f.question != "" {
-			out.State, out.Question, out.About, out.Column = "asks", f.question, f.about, f.fault.Column
+			out.State, out.Question, out.About, out.Column = "asks", say.Kept(f.question), f.about, f.fault.Column
 		}
 	}
 	return out
