@@ -2,6 +2,7 @@ package unpack
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"unicode"
 
@@ -69,7 +70,7 @@ func asFault(err error) *Fault {
 	if errors.As(err, &f) {
 		return f
 	}
-	return &Fault{Err: say.Error("%w (%w)", errDamaged.Err, err), Hint: hintDamaged}
+	return &Fault{Err: fmt.Errorf("%w (%w)", errDamaged.Err, err), Hint: hintDamaged}
 }
 
 // clean makes a name from a file fit for a message: one line, no marks that
