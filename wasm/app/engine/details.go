@@ -9,6 +9,7 @@ import (
 	"plateau/core/gum"
 	"plateau/core/measure"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/core/trace"
 	"plateau/wasm/app/wire"
 )
@@ -85,7 +86,7 @@ func (e *Engine) budgeted(label, unit string, fig wire.Figure, b gum.Budget) wir
 		if b.Share(k) < negligible {
 			continue
 		}
-		out.Terms = append(out.Terms, wire.Term{Name: t.Name, Input: t.Input, U: e.small(math.Abs(t.U), unit),
+		out.Terms = append(out.Terms, wire.Term{Name: say.Text(t.Name), Input: t.Input, U: e.small(math.Abs(t.U), unit),
 			Share: e.words.Fixed(100*b.Share(k), 1) + " %"})
 	}
 	return out
