@@ -31,7 +31,7 @@ func (e noSize) Error() string { return string(e) }
 
 func (noSize) Is(err error) bool { return err == ErrDesignation }
 
-var fiveDigits = say.Later("this tells no size, as without “/” five digits tell diameter in mm and height in tenths of mm")
+const fiveDigits = say.Later("this tells no size, as without “/” five digits tell diameter in mm and height in tenths of mm")
 
 var negatives = map[byte]string{'I': say.Later("lithium ion"), 'L': say.Later("lithium metal or alloy")}
 

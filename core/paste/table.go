@@ -37,7 +37,7 @@ var divisions = []struct{ mark, said string }{
 	{";", say.Later("Semicolons between the columns.")}, {",", byCommas}, {"  ", say.Later("Blanks between the columns.")},
 }
 
-var byCommas = say.Later("Commas between the columns.")
+const byCommas = say.Later("Commas between the columns.")
 
 // divide reads the rows of a text, and says, in English, what stands between its
 // columns.

@@ -19,7 +19,7 @@ const (
 )
 
 // Asked for at each cut-off of each run, so not to be put together there.
-var (
+const (
 	noVoltage = say.Later("The tester’s error in voltage is not stated: ±1 % is assumed, which IEC 61960-3 allows.")
 	noCurrent = say.Later("The tester’s error in current is not stated: ±1 % is assumed, which IEC 61960-3 allows.")
 

@@ -48,7 +48,7 @@ const (
 	mostOffered = 30  // rows that get offers
 )
 
-var practice = say.Later("common practice, no source")
+const practice = say.Later("common practice, no source")
 
 // Kind is what the average voltages of a cell must fit, in V a cell.
 type Kind struct {

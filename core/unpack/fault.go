@@ -23,7 +23,7 @@ func (f *Fault) Error() string { return strings.TrimSpace(f.Err.Error() + ". " +
 // Unwrap lets errors.Is reach a cause from outside.
 func (f *Fault) Unwrap() error { return f.Err }
 
-var (
+const (
 	hintDamaged = say.Later("Copy or download it again; if that does not help, pack or save it anew.")
 	hintSheet   = say.Later("Open it in a spreadsheet program and save it again, or save the sheet as CSV and drop that.")
 	hintUnpack  = say.Later("Unpack it and drop the logs themselves.")

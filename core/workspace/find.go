@@ -177,7 +177,7 @@ func newInflater(b []byte) *inflater {
 }
 
 // Why a part is lost, in English.
-var (
+const (
 	whyCut     = say.Later("the file is cut short before its end")
 	whySpoilt  = say.Later("its bytes are damaged: they do not fit their check sum")
 	whyMethod  = say.Later("it is packed by a method that is not read here")

@@ -55,7 +55,7 @@ func Newest(slots ...[]byte) (seq uint64, document []byte, which int, notes []st
 }
 
 func unseal(b []byte) (seq uint64, document []byte, why string) {
-	cut := say.Later("it is cut short, as by a crash while it was written")
+	const cut = say.Later("it is cut short, as by a crash while it was written")
 	switch {
 	case len(b) < slotHead+slotTail:
 		return 0, nil, cut
