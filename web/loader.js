@@ -169,11 +169,13 @@ async function savePictures(options) {
 launched({ files: add, refuse: (name, why) => engine.refuse(name, why) });
 intake({ files: add, text: addText, refuse: (name, why) => engine.refuse(name, why), demo });
 otherLanguages(async () => (engine.unread() > 0 ? 'reading' : settle()));
-const inWords = language().then(trust);
+const inWords = language();
+inWords.then(trust);
 boot();
 
 async function boot() {
   if (typeof WebAssembly !== 'object') {
+    await inWords;
     fault(words.noWasm);
     return;
   }
@@ -197,6 +199,7 @@ async function boot() {
       () => failed(words.pageStopped),
     );
   } catch (error) {
+    await inWords;
     failed(words.notLoaded(error.message, advice()));
   }
 }

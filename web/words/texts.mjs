@@ -14,7 +14,7 @@ import { ofPages } from './pages.mjs';
 import { ofScripts } from './scripts.mjs';
 
 /** Whether a text without its translation is a fault. */
-const WHOLE = false;
+const COMPLETE = false;
 
 export const here = dirname(fileURLToPath(import.meta.url));
 // Of the flags all but the blank, which stands after the sign of per cent.
@@ -50,7 +50,7 @@ export function wrong(language, table, texts) {
   for (const [text, found] of texts) {
     const words = table[text];
     if (!words) {
-      if (WHOLE) say(found, words === undefined ? 'missing, run "make words"' : 'not translated');
+      if (COMPLETE) say(found, words === undefined ? 'missing, run "make words"' : 'not translated');
       continue;
     }
     if (verbs(words) !== verbs(text)) say(found, `the verbs of ${JSON.stringify(words)} are not those of`);
