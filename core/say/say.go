@@ -48,8 +48,9 @@ func Error(english string, values ...any) error {
 }
 
 // Later marks a text that is kept in English and looked up by Text when it is
-// shown: what is set before the table is.
-func Later(english string) string { return english }
+// shown: what is set before the table is. It is a conversion, say.Later("…"), and
+// so costs nothing and may stand where a constant has to.
+type Later = string
 
 // LaterError is an error that is made before the table is set.
 func LaterError(english string) error { return late(english) }
