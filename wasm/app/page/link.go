@@ -23,12 +23,6 @@ const (
 	mostTakenIn = 64 // logs that a link can come to
 )
 
-// The parts of a link, as the engine names them.
-var _ = [...]string{
-	say.Later("cells"), say.Later("figures"), say.Later("verdicts"), say.Later("ranking"), say.Later("findings"), say.Later("logs"),
-	say.Later("method"), say.Later("curves"), say.Later("temperature curves"), say.Later("private notes"),
-}
-
 // linking is what the page remembers of the link that it makes, and of the one
 // that it was opened by.
 type linking struct {
