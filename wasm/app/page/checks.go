@@ -17,7 +17,7 @@ import (
 const manyChecks = 8
 
 // severities in the order in which they are listed.
-var severities = []string{say.Later("fault"), say.Later("caution"), say.Later("note")}
+var severities = []string{"fault", "caution", "note"}
 
 func (p *page) renderChecks() {
 	runs := p.runs()

@@ -22,9 +22,6 @@ const (
 	notUsed = "ignore"
 )
 
-// How sure a guess is, as the engine says it and the style sheet knows it.
-var _ = [...]string{say.Later("certain"), say.Later("likely"), say.Later("unsure")}
-
 // column is the head of one column in the preview.
 type column struct {
 	name, kind, unit, sure dom.Element
