@@ -180,9 +180,10 @@ func (p *page) askView() {
 	p.command(wire.Command{Do: "view", DecimalComma: decimalComma()}, nil)
 }
 
-// decimalComma tells whether the reader's locale writes 3,7 for 3.7.
+// decimalComma tells whether the page's language, or where that is English the
+// reader's locale, writes 3,7 for 3.7. The loader says which.
 func decimalComma() bool {
-	number := js.Global().Get("Intl").Get("NumberFormat").New().Call("format", 1.5).String()
+	number := js.Global().Get("Intl").Get("NumberFormat").New(js.Global().Get("plateauLocale")).Call("format", 1.5).String()
 	return strings.Contains(number, ",")
 }
 
