@@ -132,17 +132,17 @@ func (p *page) fillPlan() {
 func testerLine(t *wire.Tester) string {
 	known := func(text, unit, or string) string {
 		if text == "" {
-			return say.Text(or)
+			return or
 		}
 		return withUnit(text, unit)
 	}
-	unknown := say.Later("(not entered)")
+	unknown := say.Text("(not entered)")
 	wires := say.Text("four-wire")
 	if t.Wires == "2" {
 		wires = say.With("two-wire, leads and contacts %s", known(t.Lead, "mΩ", unknown))
 	}
 	return say.With("Tester: current up to %s · power up to %s · steps of the set current: %s · channels: %s · %s.",
-		known(t.MaxCurrent, "A", unknown), known(t.MaxPower, "W", unknown), known(t.Step, "mA", say.Later("as fine as it reads")), known(t.Channels, "", "1"), wires)
+		known(t.MaxCurrent, "A", unknown), known(t.MaxPower, "W", unknown), known(t.Step, "mA", say.Text("as fine as it reads")), known(t.Channels, "", "1"), wires)
 }
 
 // sayAtFields says what is wrong at the fields that it comes from: what is typed
