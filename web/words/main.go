@@ -22,7 +22,7 @@ const say = "plateau/core/say"
 
 // functions of core/say whose first argument is a text, and whether it may be one
 // that was marked elsewhere.
-var functions = map[string]bool{"Text": true, "With": true, "Error": false, "Later": false, "LaterError": false}
+var functions = map[string]bool{"Text": true, "With": true, "Error": false, "Keep": true, "Later": false, "LaterError": false}
 
 type text struct {
 	Text string `json:"text"`

@@ -25,7 +25,7 @@ const FOLDERS = ['core', 'wasm/app', 'wasm/unpack'];
 
 /** @returns {Found[]} in the order of the sources; throws what cannot be told from them */
 export function programTexts() {
-  const go = JSON.parse(execFileSync('go', ['run', '-buildvcs=false', './web/words', ...FOLDERS], { cwd: top, encoding: 'utf8', maxBuffer: 1 << 26 }));
+  const go = JSON.parse(execFileSync('go', ['run', '-buildvcs=false', './web/words', ...FOLDERS], { cwd: top, encoding: 'utf8', maxBuffer: 1 << 26, stdio: 'pipe' }));
   const { texts, faults } = ofScripts();
   if (faults.length > 0) throw new Error(faults.join('\n'));
   return [...go, ...texts];
