@@ -12,6 +12,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
@@ -140,7 +141,7 @@ func (p *page) save(c wire.Command) {
 		if r.Error != "" {
 			alarm(r.Error)
 		} else if r.Download != nil {
-			say(r.Download.Name + " was saved.")
+			tell(say.With("%s was saved.", r.Download.Name))
 		}
 	})
 }
@@ -151,7 +152,7 @@ func (p *page) send(by string, c wire.Command, then func(wire.Reply, js.Value)) 
 
 func readReply(text string) (r wire.Reply) {
 	if err := plain.Unmarshal([]byte(text), &r); err != nil {
-		r = wire.Reply{Error: "The engine's answer cannot be read: " + err.Error()}
+		r = wire.Reply{Error: say.With("The engine’s answer cannot be read: %s", err)}
 	}
 	return r
 }
@@ -225,7 +226,7 @@ func (p *page) event(kind, text string) {
 	case "view":
 		v := &wire.View{}
 		if err := plain.Unmarshal([]byte(text), v); err != nil {
-			alarm("The engine's view cannot be read: " + err.Error())
+			alarm(say.With("The engine’s view cannot be read: %s", err))
 			return
 		}
 		p.render(v)
@@ -348,7 +349,7 @@ func (p *page) act(do string, id int) {
 		p.reset(f)
 		focus(byID("logs-title"))
 	case "bdf":
-		say("The trace of " + f.Name + " is being written.")
+		tell(say.With("The trace of %s is being written.", f.Name))
 		p.save(wire.Command{Do: "bdf", File: id})
 	case "report":
 		p.report(f)
