@@ -46,6 +46,7 @@ import { advice, script, worker } from './loader/parts.js';
 import { pictures } from './loader/pictures.js';
 import { again, works } from './loader/site-worker.js';
 import { bench, post, store, used } from './loader/store.js';
+import { terms } from './loader/terms.js';
 import { trust } from './loader/trust.js';
 import { Unpacker } from './loader/unpack.js';
 import { words } from './loader/words.js';
@@ -169,6 +170,7 @@ async function savePictures(options) {
 launched({ files: add, refuse: (name, why) => engine.refuse(name, why) });
 intake({ files: add, text: addText, refuse: (name, why) => engine.refuse(name, why), demo });
 trust();
+terms();
 boot();
 
 async function boot() {
