@@ -18,7 +18,7 @@ const SOURCE = /\b(IEC \d{5}|JCGM \d{3}|ILAC-G8|NIST)\b|\(\d{4}\) \d+|Ohm’s la
 test('each part says what it is, its formula and its source, and leads to its place in the guide', async () => {
   const guide = readFileSync(new URL('../guide.html', import.meta.url), 'utf8');
   const { page, errors, close } = await site.page();
-  const parts = await page.locator('#terms > section').evaluateAll((list) => list.map((one) => ({
+  const parts = await page.locator('#terms > section:not(#t-keys)').evaluateAll((list) => list.map((one) => ({
     id: one.id,
     name: one.querySelector('h3').textContent,
     label: one.ariaLabel,
@@ -45,7 +45,7 @@ test('with the demo, each part is opened by a word in some section, and each wor
   await unfold(page);
   const { targets, parts, left, sections } = await page.evaluate(() => ({
     targets: [...document.querySelectorAll('.term')].map((one) => one.getAttribute('popovertarget')),
-    parts: [...document.querySelectorAll('#terms > section')].map(({ id }) => id),
+    parts: [...document.querySelectorAll('#terms > section:not(#t-keys)')].map(({ id }) => id),
     left: [...document.querySelectorAll('[data-term]')].filter((one) => !one.querySelector('.term')).length,
     sections: [...new Set([...document.querySelectorAll('main > section .term')].filter((one) => one.checkVisibility()).map((one) => one.closest('main > section').id))],
   }));
@@ -54,8 +54,8 @@ test('with the demo, each part is opened by a word in some section, and each wor
   assert.deepEqual(sections, ['cells', 'plan', 'curves', 'results', 'checks', 'datasheet', 'compare', 'ranking', 'load']);
   // Heads that the program writes, by column.
   for (const [box, words] of Object.entries({
-    '#compare-summary': ['Down to', 'Reference', 'Capacity kept', 'Energy kept', 'Peukert’s exponent', 'Specific energy', 'Energy density', 'Energy for its price'],
-    '#load-cells': ['Runtime', 'Energy', 'Charge'],
+    '#compare-summary': ['Down to / V', 'Reference / A', 'Capacity kept / %', 'Energy kept / %', 'Peukert’s exponent', 'Specific energy / Wh/kg', 'Energy density / Wh/l', 'Energy for its price / Wh per unit'],
+    '#load-cells': ['Runtime / h:mm:ss', 'Energy / Wh', 'Charge / Ah'],
     '#ranking-rates section:first-child': ['Letters'],
   })) assert.deepEqual(await page.locator(`${box} thead .term`).allTextContents(), words);
   await close();
@@ -74,7 +74,7 @@ test('by keyboard: Enter opens it and tells so, Tab reaches its link, Esc closes
   const debug = await page.context().newCDPSession(page);
   const { result } = await debug.send('Runtime.evaluate', { expression: 'document.querySelector("th[data-figure=midPoint] .term")' });
   const { nodes } = await debug.send('Accessibility.getPartialAXTree', { objectId: result.objectId, fetchRelatives: false });
-  assert.equal(nodes[0].name.value, 'Mid-point voltage');
+  assert.equal(nodes[0].name.value, 'Mid-point voltage / V');
   assert.equal(nodes[0].properties.find(({ name }) => name === 'expanded')?.value.value, true);
   await page.keyboard.press('Tab');
   assert.equal(await page.evaluate(() => document.activeElement.textContent), 'More in the guide');

@@ -31,6 +31,10 @@ export function terms() {
     const place = target.closest('dialog') ?? box;
     if (part.parentNode !== place) place.append(part);
   }, true);
+  document.addEventListener('keydown', (event) => {
+    if (event.key !== '?' || event.ctrlKey || event.metaKey || event.altKey || event.target.closest?.('input:not([type=checkbox], [type=radio]), textarea, select, dialog')) return;
+    document.getElementById('t-keys').showPopover();
+  });
 }
 
 /** Makes buttons of the words of the trade in what is new on the page. */
@@ -45,11 +49,12 @@ export function marked(root, columns) {
 function mark(element, name) {
   const words = element.firstChild;
   if (words?.nodeType !== Node.TEXT_NODE || words.data.trim() === '') return;
+  const unit = words.nextSibling?.nodeName === 'SPAN' ? words.nextSibling : null;
   const button = document.createElement('button');
   button.type = 'button';
   button.className = 'term';
   button.setAttribute('popovertarget', `t-${name}`);
-  button.textContent = words.data.trim();
-  words.data = words.data.slice(words.data.trimEnd().length);
   words.before(button);
+  button.append(words);
+  if (unit) button.append(unit);
 }
