@@ -60,6 +60,7 @@ async function shots(state, into) {
     await page.emulateMedia(look === 'print' ? { media: 'print', colorScheme: 'light' } : { media: 'screen', colorScheme: look });
     // What the page does before it is printed, the chart among it.
     if (look === 'print') await page.evaluate(() => window.dispatchEvent(new Event('beforeprint')));
+    await page.evaluate(() => window.scrollTo(0, 0)); // where the head is
     await page.waitForTimeout(400);
     const { tall, wide } = await page.evaluate(() => ({ tall: document.documentElement.scrollHeight, wide: document.documentElement.scrollWidth }));
     const whole = state.startsWith('dialog') ? height : Math.max(height, tall);
