@@ -9,7 +9,7 @@ import { mkdirSync, rmSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { parseArgs } from 'node:util';
 import { open } from './e2e/harness.mjs';
-import { dialogs, inDialog, states } from './e2e/states.mjs';
+import { dialogs, inDialog, panels, states } from './e2e/states.mjs';
 import { top } from './build/go.mjs';
 
 const { values: given } = parseArgs({
@@ -34,6 +34,12 @@ try {
     await shots(`dialog ${name}`, async (page) => {
       await states['one log'](page);
       await inDialog(page, name);
+    });
+  }
+  for (const [name, into] of Object.entries(panels)) {
+    await shots(`dialog ${name}`, async (page) => {
+      await states['one log'](page);
+      await into(page);
     });
   }
   for (const path of ['guide.html', 'nowhere']) await shots(path.replace('.html', ''), (page) => page.goto(site.address + path));
