@@ -47,6 +47,7 @@ import { advice, script, worker } from './loader/parts.js';
 import { pictures } from './loader/pictures.js';
 import { again, works } from './loader/site-worker.js';
 import { bench, post, store, used } from './loader/store.js';
+import { terms } from './loader/terms.js';
 import { trust } from './loader/trust.js';
 import { Unpacker } from './loader/unpack.js';
 import { words } from './loader/words.js';
@@ -171,6 +172,7 @@ intake({ files: add, text: addText, refuse: (name, why) => engine.refuse(name, w
 otherLanguages(async () => (engine.unread() > 0 ? 'reading' : settle()));
 const inWords = language();
 inWords.then(trust);
+terms();
 boot();
 
 async function boot() {
