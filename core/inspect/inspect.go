@@ -13,20 +13,10 @@ import (
 	"plateau/core/say"
 )
 
-// Readings are what was measured of a sample; its mass is the cell's. Zero
-// stands for what was not, but for the voltage, which may be 0.
-type Readings struct {
-	HasVoltage bool
-	Voltage    float64 // V, open circuit, over all cells in series
-	Diameter   float64 // mm; of a prismatic cell the thickness
-	Length     float64 // mm; of a prismatic cell the height
-	Resistance float64 // Ω, a.c. at 1 kHz
-}
-
 // Sample is one sample with the datasheet of its model.
 type Sample struct {
 	cell.Cell
-	Readings
+	cell.Arrived
 	// Loaded is the lowest d.c. resistance that its discharges show, and LoadedU
 	// its expanded uncertainty, in Ω; 0 for none.
 	Loaded, LoadedU float64

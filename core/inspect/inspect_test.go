@@ -14,7 +14,7 @@ import (
 var oak = cell.Cell{Name: "Oak", Chemistry: cell.Ion, Size: "21700", Rated: 5, Cutoff: 2.5, ChargeVoltage: 4.2, SheetMass: 70, MaxResistance: 0.025, Mass: 69.4}
 
 // sound are readings of which there is nothing to say.
-var sound = Readings{HasVoltage: true, Voltage: 3.55, Diameter: 21.2, Length: 70.1, Resistance: 0.018}
+var sound = cell.Arrived{HasVoltage: true, Voltage: 3.55, Diameter: 21.2, Length: 70.1, Resistance: 0.018}
 
 // found lists the findings of the first of some samples: "fault! It arrived at …".
 func found(list ...Sample) (all []string) {
@@ -71,7 +71,7 @@ func TestEachFinding(t *testing.T) {
 		{func(s *Sample) { s.Loaded, s.LoadedU = 0.017, 0.0005 }, "caution Its a.c. resistance of 18.0 mΩ is above the d.c. resistance of 17.0 mΩ"},
 		{func(s *Sample) { s.Loaded, s.LoadedU = 0.017, 0.0011 }, ""},
 	} {
-		s := Sample{Cell: oak, Readings: sound}
+		s := Sample{Cell: oak, Arrived: sound}
 		c.change(&s)
 		got := found(s)
 		if c.want == "" && got != nil || c.want != "" && (len(got) == 0 || !strings.HasPrefix(got[0], c.want)) || len(got) > 1 && c.want != "" && s.Size == oak.Size {
@@ -87,8 +87,8 @@ func TestSizesOfTheStandard(t *testing.T) {
 		size              string
 		thin, thick, l, h float64 // mm
 	}{{"ICR19/66", 17.8, 18.5, 64.0, 65.2}, {"ICR18/68", 16.2, 17.1, 65.9, 67.2}} {
-		for _, r := range []Readings{{Diameter: c.thin, Length: c.l}, {Diameter: c.thick, Length: c.h}} {
-			if got := found(Sample{Cell: cell.Cell{Size: c.size}, Readings: r}); got != nil {
+		for _, r := range []cell.Arrived{{Diameter: c.thin, Length: c.l}, {Diameter: c.thick, Length: c.h}} {
+			if got := found(Sample{Cell: cell.Cell{Size: c.size}, Arrived: r}); got != nil {
 				t.Errorf("%s, %g mm × %g mm: %q", c.size, r.Diameter, r.Length, got)
 			}
 		}
@@ -97,7 +97,7 @@ func TestSizesOfTheStandard(t *testing.T) {
 
 func TestAmongSamples(t *testing.T) {
 	make := func(lot string, volts, ohms float64) Sample {
-		s := Sample{Cell: oak, Readings: sound}
+		s := Sample{Cell: oak, Arrived: sound}
 		s.Lot, s.Voltage, s.Resistance = lot, volts, ohms
 		return s
 	}
@@ -119,7 +119,7 @@ func TestAmongSamples(t *testing.T) {
 
 // Whatever is typed, each finding says what to do, by which rule and whose.
 func TestWhole(t *testing.T) {
-	s := Sample{Cell: oak, Readings: Readings{true, 1, 30, 90, 0.1}, Loaded: 0.02}
+	s := Sample{Cell: oak, Arrived: cell.Arrived{HasVoltage: true, Voltage: 1, Diameter: 30, Length: 90, Resistance: 0.1}, Loaded: 0.02}
 	s.Mass = 10
 	list := Samples([]Sample{s}, quantity.Words{})[0]
 	if len(list) != 7 {

@@ -174,6 +174,8 @@ func (o *Options) sections(p *Post) []section {
 			s.blocks = listed(lines(p.Leaders))
 		case Findings:
 			s.blocks = listed(o.findings(p))
+		case Incoming:
+			s.blocks = o.inspection(p)
 		case Datasheets:
 			s.blocks = o.datasheets(p)
 		case Instrument:
@@ -264,7 +266,7 @@ func notes(p *Post) []item {
 	out := []item{{"", p.Private}}
 	for k := range p.Cells {
 		c := &p.Cells[k]
-		for _, x := range [...]item{{"bought", c.Bought}, {"lot", c.Lot}, {"date code", c.DateCode}, {"wrapper", c.Wrapper}, {"notes", c.Notes}} {
+		for _, x := range [...]item{{"bought", c.Bought}, {"lot", c.Lot}, {"date code", c.DateCode}, {"wrapper", c.Wrapper}, {"as it came", c.Inspection.Remark}, {"notes", c.Notes}} {
 			if line(x.text) != "" {
 				out = add(out, c.Name+", "+x.head, x.text)
 			}

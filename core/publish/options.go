@@ -41,6 +41,7 @@ const (
 	Gaps       = "gaps"
 	Leaders    = "leaders"
 	Findings   = "findings"
+	Incoming   = "inspection"
 	Datasheets = "cells"
 	Instrument = "tester"
 	Working    = "method"
@@ -61,6 +62,7 @@ func Parts() []Part {
 		{Standing, "Ranking", true, ""},
 		{Gaps, "Gaps between neighbours in the ranking", false, ""},
 		{Findings, "Findings", true, ""},
+		{Incoming, "Incoming inspection", true, ""},
 		{Datasheets, "Cells and datasheets", true, ""},
 		{Instrument, "Tester", true, ""},
 		{Working, "Method", true, ""},

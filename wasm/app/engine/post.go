@@ -125,8 +125,9 @@ func (e *Engine) post(w *wire.Publish, curves bool) publish.Post {
 		p.Title = "Discharge test of " + join(e.cellNames())
 	}
 	e.postRuns(&p, curves)
+	inspected := e.inspected()
 	for _, name := range e.cellNames() {
-		p.Cells = append(p.Cells, e.postCell(name))
+		p.Cells = append(p.Cells, e.postCell(name, inspected))
 	}
 	tested := e.testerView()
 	p.Tester = publish.Tester{Name: tested.Name, Known: tested.Known, Words: tested.Assumed}
@@ -228,11 +229,14 @@ func (e *Engine) postRun(x entry, res measure.Results, budgets measure.Budgets, 
 }
 
 // postCell is a cell with its datasheet.
-func (e *Engine) postCell(name string) publish.Cell {
+func (e *Engine) postCell(name string, inspected map[string][]measure.Finding) publish.Cell {
 	c := e.cellNamed(name)
 	out := publish.Cell{Name: name, Model: c.Model, Sample: c.Sample, Size: c.Size, Marking: c.Marking, Mass: c.Mass, Price: c.Price, Currency: c.Currency,
 		Cutoff: c.Cutoff, ChargeVoltage: c.ChargeVoltage, ChargeCurrent: c.ChargeCurrent, ChargeEnd: c.ChargeEnd, MaxCurrent: c.MaxCurrent, Series: c.Series,
 		Notes: c.Notes, Bought: c.Bought, Lot: c.Lot, DateCode: c.DateCode, Wrapper: c.Wrapper}
+	if k := e.cells[name]; k != nil {
+		out.Inspection = postInspection(k, inspected[name])
+	}
 	out.Chemistry = map[string]string{"ion": "lithium ion", "phosphate": "lithium iron phosphate", "titanate": "lithium titanate"}[string(c.Chemistry)]
 	for _, cl := range c.Claims() {
 		out.Claims = append(out.Claims, publish.Claim{What: cl.Kind.String(), Capacity: cl.Capacity, Current: cl.Current, Cutoff: cl.Cutoff})

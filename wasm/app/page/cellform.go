@@ -33,6 +33,7 @@ var cellGroups = []struct {
 		{"chargeCurrent", "Standard charge / A", "", 6}, {"maxCharge", "Max. charge / A", "", 6}, {"chargeEnd", "Charge ends / A", "", 6},
 		{"maxCurrent", "Max. current / A", "", 6}, {"series", "In series", "", 4}}},
 	{"Temperature and rest", "", []cellField{{"minTemp", "Min. temp. / °C", "", 6}, {"maxTemp", "Max. temp. / °C", "", 6}, {"rest", "Rest after charge", "", 0}}},
+	{"Mass and a.c. resistance, by the datasheet", "", []cellField{{"sheetMass", "Mass by the datasheet / g", "", 6}, {"maxResistance", "Max. a.c. resistance / mΩ", "", 6}}},
 	{"Where it is from", "", []cellField{{"bought", "Bought from, and when", "", 20}, {"lot", "Lot", "", 10}, {"dateCode", "Date code", "", 10}, {"wrapper", "Doubts about the wrapper", "", 24}}},
 }
 
@@ -98,20 +99,20 @@ func mkCellField(id string, f cellField) markup {
 
 // asTyped is a cell without what the engine says of it.
 func asTyped(c wire.Cell) wire.Cell {
-	c.Was, c.Errors, c.Runs, c.Ask, c.From, c.Samples, c.SizeWords = "", nil, 0, "", "", 0, ""
+	c.Was, c.Errors, c.Checks, c.Runs, c.Ask, c.From, c.Samples, c.SizeWords = "", nil, nil, 0, "", "", 0, ""
 	return c
 }
 
 // hasSheet tells whether anything of a cell's datasheet is known.
 func hasSheet(c *wire.Cell) bool {
-	return c.Rated+c.Minimum+c.Typical+c.Cutoff+c.Nominal+c.ChargeVoltage+c.ChargeCurrent+c.MaxCharge+c.ChargeEnd+c.MaxCurrent+c.MinTemp+c.MaxTemp+c.From != ""
+	return c.Rated+c.Minimum+c.Typical+c.Cutoff+c.Nominal+c.ChargeVoltage+c.ChargeCurrent+c.MaxCharge+c.ChargeEnd+c.MaxCurrent+c.MinTemp+c.MaxTemp+c.SheetMass+c.MaxResistance+c.From != ""
 }
 
 // isTold tells whether anything was typed of a cell but its name.
 func isTold(c *wire.Cell) bool {
 	own := *c
 	own.From = ""
-	return hasSheet(&own) || c.Model+c.Sample+c.Chemistry+c.Size+c.Mass+c.Marking+c.Price+c.Currency+c.Notes+c.Series+c.Rest+c.Bought+c.Lot+c.DateCode+c.Wrapper+
+	return hasSheet(&own) || c.Arrived != (wire.Arrived{}) || c.Model+c.Sample+c.Chemistry+c.Size+c.Mass+c.Marking+c.Price+c.Currency+c.Notes+c.Series+c.Rest+c.Bought+c.Lot+c.DateCode+c.Wrapper+
 		c.RatedCurrent+c.RatedCutoff+c.MinimumCurrent+c.MinimumCutoff+c.TypicalCurrent+c.TypicalCutoff != ""
 }
 
@@ -125,6 +126,9 @@ func (p *page) commitCell(item dom.Element) {
 	was := item.GetAttribute("data-cell")
 	if c.Name == "" {
 		c.Name = was
+	}
+	if of := p.cellNamed(was); of != nil {
+		c.Arrived = of.Arrived // typed elsewhere
 	}
 	row := p.cellRows[was]
 	row.taken, p.cellsDue = "", true

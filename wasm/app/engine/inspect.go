@@ -1,0 +1,136 @@
+package engine
+
+import (
+	"strings"
+	"unicode"
+
+	"plateau/core/cell"
+	"plateau/core/demo"
+	"plateau/core/inspect"
+	"plateau/core/measure"
+	"plateau/core/plan"
+	"plateau/core/publish"
+	"plateau/core/quantity"
+	"plateau/core/say"
+	"plateau/wasm/app/wire"
+)
+
+// Bounds of what is read off meters, in base units and mm.
+const (
+	leastOhms, mostOhms = 1e-4, 10
+	mostVolts           = 1000
+	leastMM, mostMM     = 0.3, 1000
+)
+
+// reading is a field's value in the base unit of what it is. Its digits may stand
+// in groups. Of one that is out of bounds by a slip of the unit, it says so.
+func (t *form) reading(field, text string, of quantity.Kind, unit string, least, most float64) float64 {
+	text = ungrouped(text)
+	if of == quantity.None {
+		text = strings.TrimSuffix(text, unit)
+	}
+	x := t.number(field, text, of, unit, -1e300, 1e300)
+	if strings.TrimSpace(text) == "" || t.errors[field] != "" || x >= least && x <= most {
+		return x
+	}
+	why := say.With("%s cannot be right here.", clip(text))
+	for _, by := range []float64{1e3, 1e-3} {
+		if y := x * by; y >= least && y <= most {
+			if u, ok := quantity.UnitOf(unit, of); ok {
+				y /= u.Factor
+			}
+			why = say.With("%s cannot be right here. If the unit slipped, type %g %s.", clip(text), y, unit)
+		}
+	}
+	t.fault(field, "%s", why)
+	return 0
+}
+
+// ungrouped takes out the blanks between the digits of a number.
+func ungrouped(s string) string {
+	parts := strings.FieldsFunc(s, unicode.IsSpace)
+	for k := len(parts) - 1; k > 0; k-- {
+		a, b := parts[k-1], parts[k]
+		if c := b[0]; a[len(a)-1]-'0' <= 9 && c-'0' <= 9 {
+			parts[k-1], parts = a+b, append(parts[:k], parts[k+1:]...)
+		}
+	}
+	return strings.Join(parts, " ")
+}
+
+// arrive reads what was measured of a cell as it came.
+func (k *known) arrive() {
+	w, t := &k.typed.Arrived, &form{k.errors}
+	k.arrived = cell.Arrived{Voltage: t.reading("arrived.voltage", w.Voltage, quantity.Voltage, "V", -mostVolts, mostVolts),
+		Diameter:   t.reading("arrived.diameter", w.Diameter, quantity.None, "mm", leastMM, mostMM),
+		Length:     t.reading("arrived.length", w.Length, quantity.None, "mm", leastMM, mostMM),
+		Resistance: t.reading("arrived.resistance", w.Resistance, quantity.Resistance, "mΩ", leastOhms, mostOhms)}
+	k.arrived.HasVoltage = strings.TrimSpace(w.Voltage) != "" && t.errors["arrived.voltage"] == ""
+	if s := strings.TrimSpace(w.Day); s != "" && !isDay(s) {
+		t.fault("arrived.day", "%s", say.With("“%s” is no day. Type one such as 2026-11-25.", clip(s)))
+	}
+	k.errors = t.errors
+}
+
+// inspected are the findings of the incoming inspection by cell.
+func (e *Engine) inspected() map[string][]measure.Finding {
+	models := map[string][]inspect.Sample{}
+	for _, name := range e.cellOrder {
+		k := e.cells[name]
+		if k == nil || k.arrived == (cell.Arrived{}) && k.Mass == 0 {
+			continue
+		}
+		s := inspect.Sample{Cell: k.whole, Arrived: k.arrived}
+		s.Name = name
+		for _, r := range e.all(nil) {
+			if s.Resistance == 0 {
+				break
+			}
+			x, ok := r.stepResistance()
+			// Its budget takes long, and is needed where it is the lower one alone.
+			if ok && r.cell == name && !r.late && x.Ohm < s.Resistance && (s.Loaded == 0 || x.Ohm < s.Loaded) {
+				s.Loaded, s.LoadedU = x.Ohm, measure.ResistanceBudget(r.Run, x, r.use).Expanded()
+			}
+		}
+		models[modelOf(k.whole)] = append(models[modelOf(k.whole)], s)
+	}
+	all := map[string][]measure.Finding{}
+	for _, list := range models {
+		for k, found := range inspect.Samples(list, e.words) {
+			all[list[k].Name] = found
+		}
+	}
+	return all
+}
+
+// arrivedTyped is an inspection as if typed.
+func (e *Engine) arrivedTyped(a demo.Arrival) wire.Arrived {
+	return wire.Arrived{Day: a.Day, Voltage: e.typed(a.Voltage, 1), Diameter: e.typed(a.Diameter, 1), Length: e.typed(a.Length, 1),
+		Resistance: e.typed(a.Resistance, 1e-3), Remark: a.Remark}
+}
+
+// makePlan makes the plan, and says of which samples it asks what is not to be done.
+func (e *Engine) makePlan(r plan.Request) plan.Plan {
+	p := plan.Make(r)
+	all := e.inspected()
+	for _, c := range r.Cells {
+		for _, f := range all[c.Name] {
+			if f.Safety {
+				p.Findings = append([]plan.Finding{{Severity: f.Severity, Field: "cells", Current: -1, Cells: []string{c.Name}, Text: f.Text, Do: f.Do, Rule: f.Rule, Safety: true}}, p.Findings...)
+			}
+		}
+	}
+	return p
+}
+
+// postInspection puts an inspection into a post.
+func postInspection(k *known, found []measure.Finding) publish.Inspection {
+	a := publish.Inspection{Remark: clipTo(strings.TrimSpace(k.typed.Arrived.Remark), 300), Arrived: k.arrived}
+	if day := strings.TrimSpace(k.typed.Arrived.Day); isDay(day) {
+		a.Day = day
+	}
+	for _, c := range found {
+		a.Checks = append(a.Checks, publish.Check{Severity: c.Severity.String(), Text: c.Text, Safety: c.Safety})
+	}
+	return a
+}
