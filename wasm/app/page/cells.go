@@ -44,13 +44,13 @@ func (p *page) listenCells() {
 			p.bench.keepCells(wire.Cell{Name: name})
 			p.set(wire.Command{Do: "cell", Cell: &wire.Cell{Name: name}}, noErrors)
 			focus(findIn(item, "input"))
-			say("What was typed of " + name + " is forgotten.")
+			tell("What was typed of " + name + " is forgotten.")
 		case "drop":
 			p.bench.keepCells(wire.Cell{Name: name})
 			delete(p.recalledCells, name)
 			p.set(wire.Command{Do: "drop", Text: name}, noErrors)
 			focus(byID("cells-add"))
-			say(name + " is removed, and what was typed of it forgotten.")
+			tell(name + " is removed, and what was typed of it forgotten.")
 		}
 	})
 	// The event does not bubble, so it is caught on the way down.
@@ -252,7 +252,7 @@ func (p *page) openWanted() {
 		return
 	}
 	if row := p.unfoldCell(p.wantedCell); row != nil {
-		say(p.wantedCell + " is added.")
+		tell(p.wantedCell + " is added.")
 		p.wantedCell = ""
 		byID("cells-fold").Underlying().Set("open", true)
 		name := findIn(row.item, "[data-field=name]")

@@ -198,7 +198,7 @@ func (p *page) assign(run, name string) {
 			if now.Guessed {
 				said = now.Name + " is of " + now.Cell + ", as its file’s name says."
 			}
-			say(said)
+			tell(said)
 		}
 		p.focusChip(run)
 	})

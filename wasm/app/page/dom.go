@@ -189,7 +189,7 @@ func onEnter(e dom.Element, work func()) {
 	}))
 }
 
-// alarm says that something went wrong; say tells of something that went well
+// alarm says that something went wrong; tell tells of something that went well
 // to those who do not see the page.
 func alarm(text string) {
 	e := byID("fault")
@@ -197,4 +197,4 @@ func alarm(text string) {
 	show(e, text != "")
 }
 
-func say(text string) { byID("spoken").SetTextContent(text) }
+func tell(text string) { byID("spoken").SetTextContent(text) }

@@ -72,7 +72,7 @@ func (p *page) listenLink() {
 		p.command(wire.Command{Do: "take", Text: p.linking.opened, File: first}, func(r wire.Reply, _ js.Value) {
 			if r.View != nil {
 				p.closeLinked()
-				say("What the link holds is among your logs and cells. Undo takes it out again.")
+				tell("What the link holds is among your logs and cells. Undo takes it out again.")
 			}
 		})
 	})

@@ -140,7 +140,7 @@ func (p *page) save(c wire.Command) {
 		if r.Error != "" {
 			alarm(r.Error)
 		} else if r.Download != nil {
-			say(r.Download.Name + " was saved.")
+			tell(r.Download.Name + " was saved.")
 		}
 	})
 }
@@ -347,7 +347,7 @@ func (p *page) act(do string, id int) {
 		p.reset(f)
 		focus(byID("logs-title"))
 	case "bdf":
-		say("The trace of " + f.Name + " is being written.")
+		tell("The trace of " + f.Name + " is being written.")
 		p.save(wire.Command{Do: "bdf", File: id})
 	case "report":
 		p.report(f)

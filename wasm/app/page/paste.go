@@ -181,7 +181,7 @@ func (p *page) takeCells() {
 	p.set(wire.Command{Do: "cells", Cells: cells}, noErrors)
 	byID("cells-fold").Underlying().Set("open", true)
 	closeDialog("cells-paste")
-	say(count1(len(cells), "cell") + " taken.")
+	tell(count1(len(cells), "cell") + " taken.")
 }
 
 // pasteTyped fills the grid from a row on with a pasted table. One without heads

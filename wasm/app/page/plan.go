@@ -144,7 +144,7 @@ func (p *page) commitPlan() {
 		}
 		if r.Planned != nil {
 			p.renderPlanned(r, js.Undefined())
-			say(p.plans.firstWrong())
+			tell(p.plans.firstWrong())
 		}
 		p.plans.one.text = ""
 		p.askView() // it can be undone now

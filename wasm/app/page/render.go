@@ -162,6 +162,6 @@ func (p *page) announce(v *wire.View) {
 		news = fmt.Sprintf("%d logs read. %s", len(read), news)
 	}
 	if news != "" {
-		say(news)
+		tell(news)
 	}
 }

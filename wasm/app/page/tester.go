@@ -53,7 +53,7 @@ func (p *page) listenTester() {
 		}
 		p.sendTester(nil)
 		fillForm(form, wire.Tester{}, nil)
-		say("The tester’s specification is forgotten.")
+		tell("The tester’s specification is forgotten.")
 	})
 	on(byID("results-assumed"), "click", func(t dom.Element) {
 		if closest(t, "button") != nil {
@@ -126,7 +126,7 @@ func (p *page) set(c wire.Command, wrong func(*wire.View) map[string]string) {
 		}
 		p.render(r.View)
 		for _, why := range wrong(r.View) {
-			say(why)
+			tell(why)
 			break
 		}
 	})

@@ -175,7 +175,7 @@ func (p *page) removeRow(k int) {
 	p.putRows(rows)
 	p.sendTyped(rows)
 	focus(gridInput(min(k, len(gridBodies())-1), 0))
-	say(fmt.Sprintf("Row %d is removed.", k+1))
+	tell(fmt.Sprintf("Row %d is removed.", k+1))
 }
 
 // takeOffer types another reading of a figure.
@@ -188,7 +188,7 @@ func (p *page) takeOffer(k int, field, text string) {
 			setValue(to, text)
 			focus(to)
 			p.commitTyped(typedIn())
-			say(fmt.Sprintf("Row %d, %s: %s is taken.", k+1, f.label, text))
+			tell(fmt.Sprintf("Row %d, %s: %s is taken.", k+1, f.label, text))
 		}
 	}
 }

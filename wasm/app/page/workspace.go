@@ -46,7 +46,7 @@ func (p *page) listenWorkspace() {
 	click("undo", func() { p.command(wire.Command{Do: "undo"}, nil) })
 	click("redo", func() { p.command(wire.Command{Do: "redo"}, nil) })
 	click("workspace-save", func() {
-		p.askWorkspace(workspaceAsk{Do: "save"}, func() { say("The workspace was saved to a file.") })
+		p.askWorkspace(workspaceAsk{Do: "save"}, func() { tell("The workspace was saved to a file.") })
 	})
 	click("workspace-open", func() { byID("workspace-file").Underlying().Call("click") })
 	on(byID("workspace-file"), "change", func(t dom.Element) {
