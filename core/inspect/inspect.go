@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"strconv"
 
 	"plateau/core/cell"
 	"plateau/core/measure"
@@ -111,18 +112,19 @@ func Samples(list []Sample, w quantity.Words) [][]measure.Finding {
 	return out
 }
 
-// say adds a finding; a rule of no source is common practice.
-func (x *finder) say(s measure.Severity, text, do, rule, source string) {
-	if source == "" {
-		source = say.Text("common practice, no source")
+// say adds a finding with values in its text, and returns it.
+func (x *finder) say(t *remark, values ...string) *measure.Finding {
+	list := make([]any, len(values))
+	for k, v := range values {
+		list[k] = v
 	}
-	x.out = append(x.out, measure.Finding{Severity: s, Text: text, Do: do, Rule: measure.Rule{Says: rule, Source: source}, At: math.NaN()})
-}
-
-// danger adds one that says not to charge the sample.
-func (x *finder) danger(text, do, rule, source string) {
-	x.say(measure.Fault, text, do+say.Text(measure.Qualified), rule, source)
-	x.out[len(x.out)-1].Safety = true
+	f := measure.Finding{Severity: t.severity, Text: say.With(t.text, list...), Do: say.Text(t.do), At: math.NaN(),
+		Rule: measure.Rule{Says: say.Text(t.rule), Source: say.Text(t.source)}}
+	if f.Safety = t.severity == measure.Fault; f.Safety {
+		f.Do += say.Text(measure.Qualified)
+	}
+	x.out = append(x.out, f)
+	return &x.out[len(x.out)-1]
 }
 
 func (x *finder) volts(v float64) string { return x.words.Fixed(v, 3) + " V" }
@@ -141,54 +143,45 @@ func middle(sorted []float64) float64 {
 	return (sorted[(n-1)/2] + sorted[n/2]) / 2
 }
 
-func datasheet() string { return say.Text("the cell’s datasheet, as entered") }
-
 // voltage looks at the open-circuit voltage; lot are those of the lot, sorted.
 func (x *finder) voltage(lot []float64) {
 	n := x.Cells()
 	v, seen := x.Voltage/n, x.volts(x.Voltage)
-	l, from := levelsOf(x.Cell), ""
+	l, full := levelsOf(x.Cell), x.ChargeVoltage
 	if x.Cutoff > 0 {
-		l.cutoff, from = x.Cutoff, datasheet()
+		l.cutoff = x.Cutoff
 	}
-	rule := say.Text("no cell arrives below its cut-off")
+	var f *measure.Finding
 	switch {
 	case v > measure.PackFrom:
-		x.say(measure.Caution, say.With("%s is no voltage of one cell.", seen), say.Text("Look at the unit, and enter how many cells are in series."),
-			say.Text("one cell reads less than 5 V"), "")
+		x.say(&noCell, seen)
 		return
 	case v < reversed:
-		x.danger(say.With("The open-circuit voltage is negative, %s.", seen),
-			say.Text("Look whether the meter’s leads are swapped. If they are not, the cell is reversed: do not charge it."), rule, from)
-		return
+		f = x.say(&negative, seen)
 	case v < dead:
-		x.danger(say.With("The open-circuit voltage is %s, next to nothing.", seen),
-			say.Text("Do not charge it. A protection circuit that has cut off reads 0 V as well; a cell without one is damaged, and copper dissolved in it can short it inside (cited from memory)."), rule, from)
-		return
+		f = x.say(&nothing, seen)
 	case v < l.cutoff:
-		x.danger(say.With("It arrived at %s, below its cut-off of %s.", seen, x.volts(l.cutoff*n)),
-			say.Text("Do not charge it: a cell that was too low is damaged, and copper dissolved in it can short it inside (cited from memory)."), rule, from)
-		return
-	case x.ChargeVoltage > 0 && v > x.ChargeVoltage+over:
-		x.danger(say.With("It arrived at %s, above its charge voltage of %s.", seen, x.volts(x.ChargeVoltage*n)),
-			say.Text("Do not charge it: an overcharged cell can burn. Look at the meter, and at the datasheet’s charge voltage."),
-			say.Text("no cell arrives above its charge voltage"), datasheet())
+		f = x.say(&below, seen, x.volts(l.cutoff*n))
+	case full > 0 && v > full+over:
+		x.say(&above, seen, x.volts(full*n))
 		return
 	case v > l.high:
-		x.say(measure.Note, say.With("It arrived at %s, nearly full.", seen), say.Text("Ask where it was kept and whether it was used before: its maker does not ship it so by air."),
-			say.Text("by air, cells that are packed alone (UN 3480) are charged to 30 % at most"), say.Text("IATA packing instruction 965, since 2016 (cited from memory)"))
+		x.say(&nearlyFull, seen)
 	case v < l.low:
-		x.say(measure.Note, say.With("It arrived at %s, nearly empty.", seen), say.Text("Charge it soon, let it rest for two weeks, and read its voltage again: one that falls discharges itself."),
-			say.Text("cells arrive partly charged"), "")
+		x.say(&nearlyEmpty, seen)
+	}
+	if f != nil {
+		if x.Cutoff > 0 {
+			f.Source = say.Text(datasheet)
+		}
+		return
 	}
 	if len(lot) < fewest {
 		return
 	}
 	m := middle(lot)
 	if d := math.Abs(x.Voltage-m) / n; d > apart {
-		x.say(measure.Caution, say.With("Its voltage of %s lies %s mV from the median of its lot, %s over %d samples.", seen, x.words.Fixed(1000*d*n, 0), x.volts(m), len(lot)),
-			say.Text("Read all of them again after two weeks: one that falls faster discharges itself, and belongs into no pack."),
-			say.Text("samples of one lot arrive within 20 mV of each other"), "")
+		x.say(&offLot, seen, x.words.Fixed(1000*d*n, 0)+" mV", x.volts(m), strconv.Itoa(len(lot)))
 	}
 }
 
@@ -197,22 +190,16 @@ func (x *finder) mass() {
 	if !(x.Mass > 0) {
 		return
 	}
-	if x.SheetMass > 0 {
-		off, rule := x.Mass/x.SheetMass-1, say.Text("a cell weighs what its datasheet says, within 3 %")
-		switch {
-		case off < -massOff:
-			x.say(measure.Caution, say.With("It weighs %s, which is %s less than the %s of its datasheet.", x.grams(x.Mass), x.percent(off), x.grams(x.SheetMass)),
-				say.Text("Look whether the datasheet gives the most that it may weigh, and weigh something known on the same balance. A cell that is too light is often another one under a false wrapper."), rule, "")
-		case off > massOff:
-			x.say(measure.Caution, say.With("It weighs %s, which is %s more than the %s of its datasheet.", x.grams(x.Mass), x.percent(off), x.grams(x.SheetMass)),
-				say.Text("Take off what is not the cell’s, such as tabs or a second sleeve, and weigh it again."), rule, "")
+	if off := x.Mass/x.SheetMass - 1; x.SheetMass > 0 && math.Abs(off) > massOff {
+		t := &heavy
+		if off < 0 {
+			t = &light
 		}
+		x.say(t, x.grams(x.Mass), x.percent(off), x.grams(x.SheetMass))
 	}
-	if d, ok := x.Density(); ok {
-		if d *= x.Volume() * x.Cells() / x.Mass * 1000; d > densest {
-			x.say(measure.Caution, say.With("A rated capacity of %s Ah at this mass would be %s Wh/kg, which hardly any cell holds.", x.words.Fixed(x.Rated, 2), x.words.Fixed(d, 0)),
-				say.Text("Doubt the claim: look at the wrapper and where the cell was bought, and weigh it again."), say.Text("good cells hold 150 Wh/kg to 300 Wh/kg"), "")
-		}
+	d, ok := x.Density()
+	if d *= x.Volume() * x.Cells() / x.Mass * 1000; ok && d > densest {
+		x.say(&tooDense, x.words.Fixed(x.Rated, 2)+" Ah", x.words.Fixed(d, 0)+" Wh/kg")
 	}
 }
 
@@ -227,46 +214,39 @@ func (x *finder) size() {
 	if d.Largest {
 		most, least, tall, short = d.Diameter+caliper, d.Diameter-thinBy, d.Height+caliper, d.Height-shortBy
 	}
-	rule, from := say.With("cells of the size %s measure %s × %s", x.Size, x.mm(d.Diameter), x.mm(d.Height)), ""
-	if d.Largest {
-		rule, from = say.With("cells of the size %s measure %s × %s at most", x.Size, x.mm(d.Diameter), x.mm(d.Height)), say.Text("IEC 61960-3 clause 5.1")
-	}
-	again := say.Text("Measure it again, and look whether the size is right. It may be another cell under this wrapper.")
-	switch w := x.Diameter; {
-	case w > most:
-		x.danger(say.With("It is %s thick, more than its size allows.", x.mm(w)),
-			say.Text("Look whether a second sleeve makes it so. If not, it is swollen: do not charge it, and keep it away from what burns."), rule, from)
-	case w > 0 && w < least:
-		x.say(measure.Caution, say.With("It is %s thick, less than its size has.", x.mm(w)), again, rule, from)
-	}
-	switch h := x.Length; {
-	case h > tall:
-		x.say(measure.Note, say.With("It is %s long, more than a bare cell of its size.", x.mm(h)),
-			say.Text("Look whether it has a raised top or a protection circuit: a circuit adds to the resistance, and can end a discharge."), rule, from)
-	case h > 0 && h < short:
-		x.say(measure.Caution, say.With("It is %s long, less than its size has.", x.mm(h)), again, rule, from)
+	for _, c := range [...]struct {
+		x, least, most float64
+		small, large   *remark
+	}{{x.Diameter, least, most, &thin, &thick}, {x.Length, short, tall, &small, &long}} {
+		t := c.small
+		switch {
+		case c.x > c.most:
+			t = c.large
+		case c.x == 0 || c.x >= c.least:
+			continue
+		}
+		f, rule := x.say(t, x.mm(c.x)), sizeNominal
+		if d.Largest {
+			rule, f.Source = sizeMost, say.Text(designation)
+		}
+		f.Says = say.With(rule, x.Size, x.mm(d.Diameter), x.mm(d.Height))
 	}
 }
 
 // resistance looks at the a.c. resistance; all are those of the model, sorted.
 func (x *finder) resistance(all []float64) {
 	r, seen := x.Resistance, x.milli(x.Resistance)
-	again := say.Text("Measure it again with four leads on clean terminals, at 20 °C to 25 °C. If it stays so, the cell is aged, or not what it is sold for.")
 	if x.MaxResistance > 0 && r > x.MaxResistance {
-		x.say(measure.Caution, say.With("Its a.c. resistance of %s is over the datasheet’s %s.", seen, x.milli(x.MaxResistance)), again,
-			say.Text("a new cell’s a.c. resistance at 1 kHz is no more than its datasheet says"), datasheet())
+		x.say(&overSheet, seen, x.milli(x.MaxResistance))
 	}
 	if x.Loaded > 0 && x.Loaded+x.LoadedU < r {
-		x.say(measure.Caution, say.With("Its a.c. resistance of %s is above the d.c. resistance of %s that its discharges show.", seen, x.milli(x.Loaded)),
-			say.Text("One of the two is wrong: measure the a.c. resistance again with four leads on the terminals themselves, and look at its unit."),
-			say.Text("the d.c. resistance holds slower losses too, and is the higher one"), say.Text("IEC 61960-3 clause 7.7 has both (cited from memory)"))
+		x.say(&overLoaded, seen, x.milli(x.Loaded))
 	}
 	if len(all) < fewest {
 		return
 	}
 	m := middle(all)
 	if off := r/m - 1; math.Abs(off) > ohmsOff {
-		x.say(measure.Caution, say.With("Its a.c. resistance of %s is %s off the median of %s over %d samples.", seen, x.percent(off), x.milli(m), len(all)), again,
-			say.Text("samples of one model have the same a.c. resistance within 20 %"), "")
+		x.say(&offModel, seen, x.percent(off), x.milli(m), strconv.Itoa(len(all)))
 	}
 }

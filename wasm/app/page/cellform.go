@@ -8,6 +8,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -33,7 +34,7 @@ var cellGroups = []struct {
 		{"chargeCurrent", "Standard charge / A", "", 6}, {"maxCharge", "Max. charge / A", "", 6}, {"chargeEnd", "Charge ends / A", "", 6},
 		{"maxCurrent", "Max. current / A", "", 6}, {"series", "In series", "", 4}}},
 	{"Temperature and rest", "", []cellField{{"minTemp", "Min. temp. / °C", "", 6}, {"maxTemp", "Max. temp. / °C", "", 6}, {"rest", "Rest after charge", "", 0}}},
-	{"Mass and a.c. resistance, by the datasheet", "", []cellField{{"sheetMass", "Mass by the datasheet / g", "", 6}, {"maxResistance", "Max. a.c. resistance / mΩ", "", 6}}},
+	{say.Later("As new, by the datasheet"), "", []cellField{{"sheetMass", say.Later("Mass of the datasheet / g"), "", 6}, {"maxResistance", say.Later("Max. a.c. resistance / mΩ"), "", 6}}},
 	{"Where it is from", "", []cellField{{"bought", "Bought from, and when", "", 20}, {"lot", "Lot", "", 10}, {"dateCode", "Date code", "", 10}, {"wrapper", "Doubts about the wrapper", "", 24}}},
 }
 

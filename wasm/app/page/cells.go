@@ -69,6 +69,7 @@ func (p *page) listenCells() {
 	p.listenChips()
 	p.listenTyped()
 	p.listenPaste()
+	p.listenInspect()
 }
 
 func noErrors(*wire.View) map[string]string { return nil }
@@ -243,6 +244,7 @@ func (p *page) renderCells() {
 	}
 	setText(byID("cells-state"), state)
 	setText(byID("cells-ask"), ask)
+	p.renderInspect()
 	p.openWanted()
 }
 

@@ -61,6 +61,13 @@ func (p *page) renderChecks() {
 		}
 		groups = append(groups, mk("section", with("class=check-group"), title))
 	}
+	for k := range p.view.Cells { // as they came
+		for _, c := range p.view.Cells[k].Checks {
+			if c.Safety {
+				dangers = grouped(dangers, c, mkCheckText(c, nil, p.view.Cells[k].Name))
+			}
+		}
+	}
 	if hushing > 0 {
 		groups = append(groups, mk("details", with("data-part=notes"), mk("summary", nil, count1(hushed, "note")+" on "+count1(hushing, "other discharge")), quiet))
 	}
