@@ -45,6 +45,7 @@ import (
 
 	"plateau/core/gum"
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 // Kind is a kind of claim.
@@ -57,8 +58,10 @@ const (
 	Typical
 )
 
-// String is the word on screen.
-func (k Kind) String() string { return [...]string{"rated", "minimum", "typical"}[min(k, Typical)] }
+// String is the word on screen in English, which other code knows it by.
+func (k Kind) String() string {
+	return [...]string{say.Later("rated"), say.Later("minimum"), say.Later("typical")}[min(k, Typical)]
+}
 
 // Claim is a capacity in Ah at a current in A down to a cut-off in V. What is
 // not above zero is not known, and no run can be set against it.
@@ -116,10 +119,10 @@ const (
 	Open
 )
 
-// String is the word on screen.
+// String is the word on screen in English, which links hold it by.
 func (g Grade) String() string {
-	return [...]string{"pass", "pass, within uncertainty", "below, within uncertainty", "below",
-		"above the typical value", "below the typical value", "open"}[min(g, Open)]
+	return [...]string{say.Later("pass"), say.Later("pass, within uncertainty"), say.Later("below, within uncertainty"), say.Later("below"),
+		say.Later("above the typical value"), say.Later("below the typical value"), say.Later("open")}[min(g, Open)]
 }
 
 // Evidence is one run as far as it bears on the claim.
@@ -183,11 +186,11 @@ func positive(x float64) bool { return x > 0 && !math.IsInf(x, 0) }
 func (c Claim) unknown() string {
 	switch {
 	case !positive(c.Capacity):
-		return "No capacity is claimed."
+		return say.Text("No capacity is claimed.")
 	case !positive(c.Current):
-		return "The current of the claim is not known: enter it."
+		return say.Text("The current of the claim is not known: enter it.")
 	case !positive(c.Cutoff):
-		return "The cut-off of the claim is not known, so that no run can be set against it: enter it."
+		return say.Text("The cut-off of the claim is not known, so that no run can be set against it: enter it.")
 	}
 	return ""
 }
@@ -196,46 +199,43 @@ func (c Claim) unknown() string {
 // cell gave less, and more, than under the claim's conditions.
 func (c Claim) side(r Run, w quantity.Words) (s Side, lower, higher []string, says string) {
 	if r.Void != "" {
-		return Void, nil, nil, "No attempt: " + strings.TrimRight(r.Void, ". ") + "."
+		return Void, nil, nil, say.With("No attempt: %s.", strings.TrimRight(r.Void, ". "))
 	}
 	for _, x := range [...]struct {
 		known bool
-		what  string
+		says  string
 	}{
-		{c.unknown() == "", "what is claimed"},
-		{positive(r.Capacity), "its capacity"},
-		{positive(r.Budget.Expanded()), "its uncertainty"},
-		{positive(r.Current), "its current"},
-		{positive(r.Reached), "the voltage that it ended at"},
+		{c.unknown() == "", say.Later("Proves nothing: what is claimed is not known.")},
+		{positive(r.Capacity), say.Later("Proves nothing: its capacity is not known.")},
+		{positive(r.Budget.Expanded()), say.Later("Proves nothing: its uncertainty is not known.")},
+		{positive(r.Current), say.Later("Proves nothing: its current is not known.")},
+		{positive(r.Reached), say.Later("Proves nothing: the voltage that it ended at is not known.")},
 	} {
 		if !x.known {
-			return Neither, nil, nil, "Proves nothing: " + x.what + " is not known."
+			return Neither, nil, nil, say.Text(x.says)
 		}
 	}
-	ran := "it ran at " + amps(w, r.Current) + ", %s the claim’s " + amps(w, c.Current)
-	ended := "its figure ends at " + volts(w, r.Reached) + ", %s the claim’s " + volts(w, c.Cutoff)
-	put := func(in *[]string, text, way string) { *in = append(*in, strings.Replace(text, "%s", way, 1)) }
-	switch {
+	switch ran, claimed := amps(w, r.Current), amps(w, c.Current); {
 	case same(r.Current, c.Current):
 	case r.Current > c.Current:
-		put(&lower, ran, "above")
+		lower = append(lower, say.With("it ran at %s, above the claim’s %s", ran, claimed))
 	default:
-		put(&higher, ran, "below")
+		higher = append(higher, say.With("it ran at %s, below the claim’s %s", ran, claimed))
 	}
-	switch {
+	switch ended, claimed := volts(w, r.Reached), volts(w, c.Cutoff); {
 	case r.Reached > c.Cutoff+sameCutoff+hair:
-		put(&lower, ended, "above")
+		lower = append(lower, say.With("its figure ends at %s, above the claim’s %s", ended, claimed))
 	case r.Reached < c.Cutoff-sameCutoff-hair:
-		put(&higher, ended, "below")
+		higher = append(higher, say.With("its figure ends at %s, below the claim’s %s", ended, claimed))
 	}
 	lower, higher = append(lower, r.Lower...), append(higher, r.Higher...)
 	switch less, more := strings.Join(lower, "; "), strings.Join(higher, "; "); {
 	case less != "" && more != "":
-		return Neither, lower, higher, "Proves nothing: the cell gave less (" + less + "), but also more (" + more + ")."
+		return Neither, lower, higher, say.With("Proves nothing: the cell gave less (%s), but also more (%s).", less, more)
 	case less != "":
-		return PassOnly, lower, higher, "Counts only where it reaches the claim, since the cell gave less: " + less + "."
+		return PassOnly, lower, higher, say.With("Counts only where it reaches the claim, since the cell gave less: %s.", less)
 	case more != "":
-		return FailOnly, lower, higher, "Counts only where it stays below the claim, since the cell gave more: " + more + "."
+		return FailOnly, lower, higher, say.With("Counts only where it stays below the claim, since the cell gave more: %s.", more)
 	}
-	return Both, nil, nil, "Counts both ways: at the claim’s current, to its cut-off."
+	return Both, nil, nil, say.Text("Counts both ways: at the claim’s current, to its cut-off.")
 }

@@ -2,10 +2,10 @@ package claim
 
 import (
 	"math"
-	"strconv"
 
 	"plateau/core/gum"
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 // group is runs of one side at one current, in order.
@@ -40,7 +40,7 @@ func Judge(c Claim, runs []Run, w quantity.Words) Verdict {
 		side, lower, higher, says := c.side(r, w)
 		if side < Neither {
 			if n := len(j.join(i, side).runs); n > attempts && c.Kind != Typical {
-				says = "Run " + strconv.Itoa(n) + " of its kind, of which the first five decide: it counts for the mean alone. " + says
+				says = say.With("Run %d of its kind, of which the first five decide: it counts for the mean alone.", n) + " " + says
 			}
 		}
 		j.why = append(j.why, append(lower, higher...))
@@ -209,7 +209,7 @@ func (j *judge) mean(g *group) (float64, gum.Budget) {
 		}
 	}
 	if relative > 0 || math.IsNaN(relative) {
-		b.Terms = append(b.Terms, gum.Term{Name: "repeatability", U: mean * math.Sqrt(relative) / n, DF: df})
+		b.Terms = append(b.Terms, gum.Term{Name: say.Later("repeatability"), U: mean * math.Sqrt(relative) / n, DF: df})
 	}
 	return mean, b
 }

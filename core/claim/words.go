@@ -2,11 +2,11 @@ package claim
 
 import (
 	"math"
-	"strconv"
 	"strings"
 
 	"plateau/core/gum"
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 const finest = 4 // decimals of Ah
@@ -34,24 +34,31 @@ func (j *judge) claimed() string {
 	for d < 6 && math.Abs(math.Round(j.Capacity*math.Pow10(d))-j.Capacity*math.Pow10(d)) > 1e-6 {
 		d++
 	}
-	return j.Kind.String() + " " + j.w.Fixed(j.Capacity, d) + " Ah"
+	q := j.w.Fixed(j.Capacity, d)
+	switch j.Kind {
+	case Rated:
+		return say.With("rated %s Ah", q)
+	case Minimum:
+		return say.With("minimum %s Ah", q)
+	}
+	return say.With("typical %s Ah", q)
 }
 
 // apart says how far a capacity is from the claim, with so many decimals.
 func (j *judge) apart(margin float64, decimals int) string {
-	way := " above the "
-	if margin < 0 {
-		way = " below the "
-	}
 	by := math.Abs(margin)
+	share := 100 * by / j.Capacity
+	how := j.w.Fixed(by, decimals) + " Ah (" + j.w.Fixed(share, min(quantity.Decimals(share, 2), 2)) + " %)"
 	switch least := math.Pow10(-decimals); {
 	case math.Round(by*1e9) == 0:
-		return "equal to the " + j.claimed()
+		return say.With("equal to the %s", j.claimed())
 	case by < least/2:
-		return "less than " + j.w.Fixed(least, decimals) + " Ah" + way + j.claimed()
+		how = say.With("less than %s Ah", j.w.Fixed(least, decimals))
 	}
-	share := 100 * by / j.Capacity
-	return j.w.Fixed(by, decimals) + " Ah (" + j.w.Fixed(share, min(quantity.Decimals(share, 2), 2)) + " %)" + way + j.claimed()
+	if margin < 0 {
+		return say.With("%s below the %s", how, j.claimed())
+	}
+	return say.With("%s above the %s", how, j.claimed())
 }
 
 // figure is a group's deciding figure and where it was taken: "4.962 ± 0.014 Ah
@@ -59,55 +66,60 @@ func (j *judge) apart(margin float64, decimals int) string {
 func (j *judge) figure(g *group) (string, int) {
 	text, d := j.with(g.value, g.u)
 	if r := j.runs[g.best]; j.Kind != Typical || g.of == 1 {
-		return text + " at " + amps(j.w, r.Current) + " to " + volts(j.w, r.Reached), d
+		return say.With("%s at %s to %s", text, amps(j.w, r.Current), volts(j.w, r.Reached)), d
 	}
-	return text + ", the mean of " + strconv.Itoa(g.of) + ", at " + amps(j.w, g.current), d
+	return say.With("%s, the mean of %d, at %s", text, g.of, amps(j.w, g.current)), d
 }
+
+// apartFrom is a group's figure and how far it is from the claim.
+func (j *judge) apartFrom(g *group) (figure, apart string) {
+	figure, d := j.figure(g)
+	return figure, j.apart(g.value-j.Capacity, d)
+}
+
+// reasons are why a group's run is one-sided.
+func (j *judge) reasons(g *group) string { return strings.Join(j.why[g.best], say.Text(" and ")) }
 
 // sentence is the verdict in words and numbers.
 func (j *judge) sentence(v Verdict, own, decides, shown, against *group) string {
-	var b strings.Builder
-	text, d := j.figure(shown)
-	b.WriteString(text + ": " + j.apart(shown.value-j.Capacity, d))
+	figure, apart := j.apartFrom(shown)
+	all := say.With("%s: %s, within the uncertainty.", figure, apart)
 	if shown.grade == Pass || shown.grade == Below {
-		b.WriteString(", more than the uncertainty.")
-	} else {
-		b.WriteString(", within the uncertainty.")
+		all = say.With("%s: %s, more than the uncertainty.", figure, apart)
 	}
+	add := func(text string) { all += " " + text }
 	if j.Kind != Typical && v.BestOf > 1 {
-		b.WriteString(" Best of " + strconv.Itoa(v.BestOf))
-		if shown == own || own == nil {
-			b.WriteString("; the mean ")
-			if v.N > v.BestOf {
-				b.WriteString("of all " + strconv.Itoa(v.N) + " ")
-			}
-			mean, _ := j.with(v.Mean, v.MeanU)
-			b.WriteString("is " + mean)
+		mean, _ := j.with(v.Mean, v.MeanU)
+		switch {
+		case shown != own && own != nil:
+			add(say.With("Best of %d.", v.BestOf))
+		case v.N > v.BestOf:
+			add(say.With("Best of %d; the mean of all %d is %s.", v.BestOf, v.N, mean))
+		default:
+			add(say.With("Best of %d; the mean is %s.", v.BestOf, mean))
 		}
-		b.WriteString(".")
 	}
-	why := strings.Join(j.why[shown.best], " and ")
 	switch {
 	case decides == nil:
-		b.WriteString(" That proves nothing, since " + why + "." + j.takes())
+		add(say.With("That proves nothing, since %s.", j.reasons(shown)))
+		add(j.takes())
 	case decides != own:
-		b.WriteString(" That although " + why + ".")
+		add(say.With("That is so although %s.", j.reasons(shown)))
 		if own != nil {
-			text, d := j.figure(own)
-			b.WriteString(" Under the claim’s conditions it was " + text + ", " + j.apart(own.value-j.Capacity, d) + ".")
+			figure, apart := j.apartFrom(own)
+			add(say.With("Under the claim’s conditions it was %s, %s.", figure, apart))
 		}
 	}
 	if against != nil {
-		text, d := j.figure(against)
-		b.WriteString(" But " + text + " is " + j.apart(against.value-j.Capacity, d) + ", although " +
-			strings.Join(j.why[against.best], " and ") + ": the runs contradict each other.")
+		figure, apart := j.apartFrom(against)
+		add(say.With("But %s is %s, although %s: the runs contradict each other.", figure, apart, j.reasons(against)))
 	}
-	return b.String()
+	return all
 }
 
 // takes says which run would settle it.
 func (j *judge) takes() string {
-	return " It takes a run at " + amps(j.w, j.Current) + " to " + volts(j.w, j.Cutoff) + "."
+	return say.With("It takes a run at %s to %s.", amps(j.w, j.Current), volts(j.w, j.Cutoff))
 }
 
 // nothing says why no run has a figure to show.
@@ -121,11 +133,11 @@ func (j *judge) nothing(all []Evidence) string {
 			void++
 		}
 	}
-	text := "No run tells"
+	text := say.Text("No run tells.")
 	if len(all) > 0 {
-		text += ": of " + strconv.Itoa(len(all)) + ", " + strconv.Itoa(void) + " void, " + strconv.Itoa(len(all)-void) + " that can prove nothing"
+		text = say.With("No run tells: of %d, %d void, %d that can prove nothing.", len(all), void, len(all)-void)
 	}
-	return text + "." + j.takes()
+	return text + " " + j.takes()
 }
 
 // Rule is the decision rule in sentences, for claims of these kinds, to be shown
@@ -136,21 +148,25 @@ func Rule(w quantity.Words, kinds ...Kind) []string {
 		limit, centre = limit || k != Typical, centre || k == Typical
 	}
 	percent := func(share float64) string { return w.Fixed(100*share, 1) + " %" }
-	rule := []string{"U is the expanded uncertainty of what was measured, for a level of confidence of about 95 %."}
+	rule := []string{say.Later("U is the expanded uncertainty of what was measured, for a level of confidence of about 95 %.")}
 	if limit {
 		once := gum.Phi(-2)
 		rule = append(rule,
-			"A rated or minimum capacity is a lower limit. Pass: measured at least the claim plus U. Pass, within uncertainty: at least the claim, by less than U. Below, within uncertainty: under the claim, by less than U. Below: under the claim by U or more. (ILAC-G8:09/2019, 4.2.3, with a guard band of U; JCGM 106:2012.)",
-			"A sample that gives exactly its claim is called a pass by one run in "+percent(once)+" of cases where errors are normal, and by the best of five in up to "+percent(1-math.Pow(1-once, attempts))+".",
-			"The best of the first five attempts decides (IEC 61960-3, 7.3.1). A run whose procedure had a fault is void: it is no attempt, and stays listed with its reason.",
-			"The chance that the sample meets the claim comes from the mean of all valid attempts with its uncertainty, not from the best.")
+			say.Later("A rated or minimum capacity is a lower limit. Pass: measured at least the claim plus U. Pass, within uncertainty: at least the claim, by less than U. Below, within uncertainty: under the claim, by less than U. Below: under the claim by U or more. (ILAC-G8:09/2019, 4.2.3, with a guard band of U; JCGM 106:2012.)"),
+			say.With("A sample that gives exactly its claim is called a pass by one run in %s of cases where errors are normal, and by the best of five in up to %s.", percent(once), percent(1-math.Pow(1-once, attempts))),
+			say.Later("The best of the first five attempts decides (IEC 61960-3, 7.3.1). A run whose procedure had a fault is void: it is no attempt, and stays listed with its reason."),
+			say.Later("The chance that the sample meets the claim comes from the mean of all valid attempts with its uncertainty, not from the best."))
 	}
 	if centre {
-		rule = append(rule, "A typical capacity is a centre, not a limit: the mean of the runs is above or below it, and that is never a failure.")
+		rule = append(rule, say.Later("A typical capacity is a centre, not a limit: the mean of the runs is above or below it, and that is never a failure."))
 	}
-	return append(rule,
-		"A run at a higher current than the claim’s, that ended above its cut-off, after a short charge or in the cold can prove that the claim is met, never that it is missed. One at a lower current, in the heat or charged too far can prove that it is missed, never that it is met. One with both kinds of fault proves nothing.",
-		"A run that went below the claim’s cut-off counts down to that cut-off only; where no curve tells how much that is, it can prove only that the claim is missed. Nothing is ever extrapolated to a lower one.",
-		"Currents within 3 % of the claim’s, and ends within 5 mV of its cut-off, count as the same (common practice, no source).",
-		"The verdict is on this sample, not on all cells of its model.")
+	rule = append(rule,
+		say.Later("A run at a higher current than the claim’s, that ended above its cut-off, after a short charge or in the cold can prove that the claim is met, never that it is missed. One at a lower current, in the heat or charged too far can prove that it is missed, never that it is met. One with both kinds of fault proves nothing."),
+		say.Later("A run that went below the claim’s cut-off counts down to that cut-off only; where no curve tells how much that is, it can prove only that the claim is missed. Nothing is ever extrapolated to a lower one."),
+		say.Later("Currents within 3 % of the claim’s, and ends within 5 mV of its cut-off, count as the same (common practice, no source)."),
+		say.Later("The verdict is on this sample, not on all cells of its model."))
+	for i := range rule {
+		rule[i] = say.Text(rule[i])
+	}
+	return rule
 }

@@ -30,7 +30,7 @@ func TestSentences(t *testing.T) {
 		{rated, false, []Run{run(0.98, 4.8, 0.06), run(0.98, 4.853, 0.06), run(0.98, 4.7, 0.06)},
 			"4.85 ± 0.12 Ah at 0.98 A to 2.500 V: 0.05 Ah (0.96 %) below the rated 4.900 Ah, within the uncertainty. Best of 3; the mean is 4.78 ± 0.12 Ah."},
 		{rated, false, []Run{run(3, 4.95, 0.007), run(0.98, 4.85, 0.007)},
-			"4.950 ± 0.014 Ah at 3.00 A to 2.500 V: 0.050 Ah (1.0 %) above the rated 4.900 Ah, more than the uncertainty. That although it ran at 3.00 A, above the claim’s 0.98 A. Under the claim’s conditions it was 4.850 ± 0.014 Ah at 0.98 A to 2.500 V, 0.050 Ah (1.0 %) below the rated 4.900 Ah."},
+			"4.950 ± 0.014 Ah at 3.00 A to 2.500 V: 0.050 Ah (1.0 %) above the rated 4.900 Ah, more than the uncertainty. That is so although it ran at 3.00 A, above the claim’s 0.98 A. Under the claim’s conditions it was 4.850 ± 0.014 Ah at 0.98 A to 2.500 V, 0.050 Ah (1.0 %) below the rated 4.900 Ah."},
 		{rated, false, []Run{not},
 			"4.810 ± 0.014 Ah at 0.98 A to 2.500 V: 0.090 Ah (1.8 %) below the rated 4.900 Ah, more than the uncertainty. That proves nothing, since it was not full and it was at 12 °C. It takes a run at 0.98 A to 2.500 V."},
 		{rated, false, []Run{run(0.98, 4.95, 0.007), run(0.5, 4.8, 0.007)},

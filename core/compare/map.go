@@ -2,12 +2,12 @@
 package compare
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"sort"
 
 	"plateau/core/fit"
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -60,7 +60,7 @@ func ResistanceMap(runs []*trace.Run, n int) (points []MapPoint, why string) {
 		from = max(from, first.Q)
 	}
 	if m := distinct(used); m < rates {
-		return nil, fmt.Sprintf("a resistance map needs discharges of one cell at three different currents, and there are %d", m)
+		return nil, say.With("a resistance map needs discharges of one cell at three different currents (so far %d)", m)
 	}
 	// The farthest depth that three rates reach: runs by their reach, farthest
 	// first, until there are three rates among them.
@@ -71,7 +71,7 @@ func ResistanceMap(runs []*trace.Run, n int) (points []MapPoint, why string) {
 	}
 	to := used[m-1].to
 	if !(to > from) {
-		return nil, "the discharges have no depth in common"
+		return nil, say.Text("the discharges have no depth in common")
 	}
 	n = max(n, 2)
 	for k := range n {
@@ -84,7 +84,7 @@ func ResistanceMap(runs []*trace.Run, n int) (points []MapPoint, why string) {
 		}
 	}
 	if len(points) == 0 {
-		return nil, "no line through the voltages could be found at any depth"
+		return nil, say.Text("no line through the voltages could be found at any depth")
 	}
 	return points, ""
 }

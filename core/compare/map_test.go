@@ -99,9 +99,9 @@ func TestResistanceMapReasons(t *testing.T) {
 		want int
 		why  string
 	}{
-		{"none", nil, 10, 0, "there are 0"},
-		{"two rates", []*trace.Run{a, b, run(2.05, 3, 0), run(1, 3, 0)}, 10, 0, "there are 2"},
-		{"one without current", []*trace.Run{a, b, nothing, nil}, 10, 0, "there are 2"},
+		{"none", nil, 10, 0, "so far 0"},
+		{"two rates", []*trace.Run{a, b, run(2.05, 3, 0), run(1, 3, 0)}, 10, 0, "so far 2"},
+		{"one without current", []*trace.Run{a, b, nothing, nil}, 10, 0, "so far 2"},
 		{"repeats count", []*trace.Run{a, a, b, b, c}, 10, 10, ""},
 		{"one point asked", []*trace.Run{a, b, c}, -1, 2, ""},
 		{"no depth in common", []*trace.Run{a, b, trace.NewRun(late(), trace.Step{Kind: trace.Discharge, From: 1, To: 3})}, 10, 0, "no depth in common"},

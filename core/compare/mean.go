@@ -1,17 +1,17 @@
 package compare
 
 import (
-	"fmt"
 	"math"
 
 	"plateau/core/gum"
+	"plateau/core/say"
 )
 
 // oneInput are the sources of error that are one input in all runs on one range
 // of one tester; by their names in a run's budget.
 var oneInput = [...]string{"current gain", "current offset", "time base", "voltage gain", "voltage offset"}
 
-const repeatability = "repeatability"
+const repeatability = say.Later("repeatability")
 
 func inputOf(name string) int {
 	for k, s := range oneInput {
@@ -76,11 +76,11 @@ func Mean(values []float64, budgets []gum.Budget, relative, df float64) (mean fl
 				u.U += math.Copysign(t.U/n, u.U)
 			}
 			if k > 0 && u.Input != t.Input {
-				u.Input = fmt.Sprintf("from %d runs", len(values))
+				u.Input = say.With("from %d runs", len(values))
 			}
 		}
 	}
-	b.Terms = append(b.Terms, gum.Term{Name: repeatability, Input: fmt.Sprintf("standard deviation of one run %.2g %%", 100*relative),
+	b.Terms = append(b.Terms, gum.Term{Name: repeatability, Input: say.With("standard deviation of one run %.2g %%", 100*relative),
 		U: mean * relative / math.Sqrt(n), DF: df, Shape: gum.Normal})
 	return mean, b
 }

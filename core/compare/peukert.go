@@ -1,12 +1,12 @@
 package compare
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"plateau/core/fit"
 	"plateau/core/gum"
+	"plateau/core/say"
 )
 
 // Exponent is a cell's Peukert exponent k of Iᵏ·t = const, W. Peukert,
@@ -46,11 +46,11 @@ func Peukert(amps, ah []float64) (e Exponent, why string) {
 		}
 	}
 	if e.Rates < rates {
-		return Exponent{}, fmt.Sprintf("Peukert’s exponent needs capacities at three rates that differ by %.0f %%, and there are %d", 100*rateApart, e.Rates)
+		return Exponent{}, say.With("Peukert’s exponent needs capacities at three rates that differ by %.0f %% (so far %d)", 100*rateApart, e.Rates)
 	}
 	line, err := fit.Line(x, y)
 	if err != nil {
-		return Exponent{}, "no line could be put through the capacities: " + err.Error()
+		return Exponent{}, say.With("no line could be put through the capacities: %s", err)
 	}
 	e.K, e.SE, e.DF = 1-line.Coef[1], line.SE[1], line.DF
 	e.U = (gum.Budget{Terms: []gum.Term{{U: e.SE, DF: float64(e.DF)}}}).Expanded()

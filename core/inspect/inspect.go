@@ -4,7 +4,6 @@ package inspect
 
 import (
 	"math"
-	"slices"
 	"sort"
 	"strconv"
 
@@ -14,7 +13,8 @@ import (
 	"plateau/core/say"
 )
 
-// Sample is one sample with the datasheet of its model.
+// Sample is one sample with the datasheet of its model, by which it stands with
+// others.
 type Sample struct {
 	cell.Cell
 	cell.Arrived
@@ -67,46 +67,39 @@ func levelsOf(c cell.Cell) levels {
 
 // finder gathers the findings of one sample.
 type finder struct {
-	Sample
+	*Sample
 	words quantity.Words
 	out   []measure.Finding
 }
 
-// Samples looks at samples of one model, and returns the findings of each: what
-// is about safety first, then by severity. A fault says not to charge it.
+// Samples returns the findings of each of some samples, the graver ones first. A
+// fault is about safety: it says not to charge the sample.
 func Samples(list []Sample, w quantity.Words) [][]measure.Finding {
-	var ohms []float64
-	lots := map[string][]float64{}
+	all := map[string][]float64{} // by model, and by model and lot
 	for k := range list {
 		s := &list[k]
 		if s.Resistance > 0 {
-			ohms = append(ohms, s.Resistance)
+			all[s.Model] = append(all[s.Model], s.Resistance)
 		}
-		if s.HasVoltage {
-			lots[s.Lot] = append(lots[s.Lot], s.Voltage)
+		if lot := s.Model + "\n" + s.Lot; s.HasVoltage {
+			all[lot] = append(all[lot], s.Voltage)
 		}
 	}
-	slices.Sort(ohms)
-	for _, lot := range lots {
-		slices.Sort(lot)
+	for _, readings := range all {
+		sort.Float64s(readings)
 	}
 	out := make([][]measure.Finding, len(list))
 	for k := range list {
-		x := &finder{Sample: list[k], words: w}
+		x := &finder{Sample: &list[k], words: w}
 		if x.HasVoltage {
-			x.voltage(lots[x.Lot])
+			x.voltage(all[x.Model+"\n"+x.Lot])
 		}
 		x.mass()
 		x.size()
 		if x.Resistance > 0 {
-			x.resistance(ohms)
+			x.resistance(all[x.Model])
 		}
-		sort.SliceStable(x.out, func(i, j int) bool {
-			if a, b := &x.out[i], &x.out[j]; a.Safety == b.Safety {
-				return a.Severity > b.Severity
-			}
-			return x.out[i].Safety
-		})
+		sort.SliceStable(x.out, func(i, j int) bool { return x.out[i].Severity > x.out[j].Severity })
 		out[k] = x.out
 	}
 	return out

@@ -12,8 +12,8 @@ type remark struct {
 	text, do, rule, source string
 }
 
-// Where rules are from, and rules of several remarks.
-var (
+// Where rules are from, and what several remarks have.
+const (
 	practice    = say.Later("common practice, no source")
 	datasheet   = say.Later("the cell’s datasheet, as entered")
 	designation = say.Later("IEC 61960-3 clause 5.1")

@@ -2,11 +2,11 @@ package link
 
 import (
 	"encoding/binary"
-	"fmt"
 	"math"
 	"strings"
 
 	"plateau/core/publish"
+	"plateau/core/say"
 )
 
 // codec writes and reads the same layout, so that the two cannot part ways: a
@@ -15,7 +15,7 @@ import (
 type codec struct {
 	reading bool
 	data    []byte // read: what is left; written: so far
-	where   string // what is being read, for errors
+	where   string // what is being read, for errors: in English
 	err     error
 
 	table  []string       // texts, in the order of their first use
@@ -31,12 +31,11 @@ func (c *codec) fail(format string, args ...any) {
 	if c.err != nil {
 		return
 	}
-	text := "in " + c.where + " " + fmt.Sprintf(format, args...) + ". "
+	text := say.Later("This does not go into a link: in %s %s. Leave that out, or send a file.")
 	if c.reading {
-		c.err = &Broken{"This link is damaged: " + text + "Ask for it again."}
-	} else {
-		c.err = &Broken{"This does not go into a link: " + text + "Leave that out, or send a file."}
+		text = say.Later("This link is damaged: in %s %s. Ask for it again.")
 	}
+	c.err = &Broken{say.With(text, say.Text(c.where), say.With(format, args...))}
 	c.data = nil
 }
 
@@ -49,7 +48,7 @@ func (c *codec) uint(x *uint64) {
 	n := 0
 	if *x, n = binary.Uvarint(c.data); n <= 0 {
 		*x = 0
-		c.fail("a number ends too early")
+		c.fail(say.Later("a number ends too early"))
 		return
 	}
 	c.data = c.data[n:]
@@ -66,7 +65,7 @@ func (c *codec) int(x *int64) {
 func (c *codec) small(x *int, most int) {
 	u := uint64(*x)
 	if c.uint(&u); u > uint64(most) {
-		c.fail("%d stands where %d is the most", int64(u), most)
+		c.fail(say.Later("%d stands where %d is the most"), int64(u), most)
 		u = 0
 	}
 	*x = int(u)
@@ -90,7 +89,7 @@ func (c *codec) decimal(d *decimal) {
 	}
 	p := int64(d.power)
 	if c.int(&p); p < -mostPower || p > mostPower {
-		c.fail("a number has %d noughts", p)
+		c.fail(say.Later("a number has an impossible power of ten"))
 		*d = decimal{}
 		return
 	}
@@ -137,7 +136,7 @@ func (c *codec) numbers(list []*publish.Number) {
 	}
 	for k := range all {
 		if c.uint(&all[k].head); all[k].head >= 1<<(figureBits+4) {
-			c.fail("a figure is of an unknown kind")
+			c.fail(say.Later("a figure is of an unknown kind"))
 			return
 		}
 	}
@@ -146,7 +145,7 @@ func (c *codec) numbers(list []*publish.Number) {
 		if x := &all[k]; x.head&hasU != 0 {
 			step := x.power - last
 			if c.int(&step); step > 2*mostPower || step < -2*mostPower {
-				c.fail("a figure has an impossible uncertainty")
+				c.fail(say.Later("a figure has an impossible uncertainty"))
 				return
 			}
 			x.power = last + step
@@ -261,7 +260,7 @@ func (c *codec) string(s *string, lines bool) {
 	case n > 1 && k < len(c.table):
 		*s = c.table[k]
 	default:
-		c.fail("a text is named that is not there")
+		c.fail(say.Later("a text is named that is not there"))
 		return
 	}
 	c.spend(len(*s))
@@ -272,7 +271,7 @@ func (c *codec) string(s *string, lines bool) {
 
 func (c *codec) spend(n int) {
 	if c.spent += n; c.spent > mostText {
-		c.fail("there is more text than a link holds")
+		c.fail(say.Later("there is more text than a link holds"))
 	}
 }
 
@@ -317,7 +316,7 @@ func each[T any](c *codec, list *[]T, most int, item func(*T)) {
 	n := len(*list)
 	c.small(&n, most)
 	if c.counts += n; c.counts > mostRecords {
-		c.fail("there are more entries than a link holds")
+		c.fail(say.Later("there are more entries than a link holds"))
 	}
 	if c.err != nil {
 		return
@@ -325,7 +324,7 @@ func each[T any](c *codec, list *[]T, most int, item func(*T)) {
 	if c.reading {
 		*list = nil
 		if n > len(c.data) {
-			c.fail("there are fewer entries than it says")
+			c.fail(say.Later("there are fewer entries than it says"))
 			return
 		}
 		if n > 0 {

@@ -8,6 +8,7 @@ import (
 	"unicode/utf8"
 
 	"plateau/core/publish"
+	"plateau/core/say"
 )
 
 const (
@@ -30,27 +31,27 @@ func Decode(text string) (publish.Post, error) {
 	}
 	c := &codec{reading: true, digests: parts[digestPart]}
 	var p publish.Post
-	c.where = "its text"
+	c.where = say.Later("its text")
 	c.texts(parts[textPart])
 	c.post(&p, parts[sectionPart])
 	for _, r := range p.Runs {
-		if c.where = "its list of runs"; r.Log >= len(p.Logs) {
-			c.fail("a run is of a log that is not there")
+		if c.where = say.Later("its list of runs"); r.Log >= len(p.Logs) {
+			c.fail(say.Later("a run is of a log that is not there"))
 		}
 	}
 	var list []line
 	var tolerance int64
 	if data := parts[curvePart]; len(data) > 0 {
-		c.where, c.data = "its curves", data
+		c.where, c.data = say.Later("its curves"), data
 		c.curves(&list, &tolerance)
 		for _, l := range list {
 			if c.err == nil && (l.run >= len(p.Runs) || len(l.volts) == 0) {
-				c.fail("a curve is of a run that is not there")
+				c.fail(say.Later("a curve is of a run that is not there"))
 			}
 		}
 	}
 	if data := parts[temperaturePart]; len(data) > 0 && c.err == nil {
-		c.where, c.data = "its temperature curves", data
+		c.where, c.data = say.Later("its temperature curves"), data
 		c.temperatures(list)
 	}
 	if c.err != nil {
@@ -67,7 +68,7 @@ func Decode(text string) (publish.Post, error) {
 // for those that are known.
 func split(body []byte) (map[uint64][]byte, error) {
 	parts := map[uint64][]byte{}
-	damaged := &Broken{"This link is damaged: its parts do not fit together. Ask for it again."}
+	damaged := &Broken{say.Later("This link is damaged: its parts do not fit together. Ask for it again.")}
 	for len(body) > 0 {
 		head, n := binary.Uvarint(body)
 		if n <= 0 {
@@ -109,9 +110,9 @@ func inflated(data, dict []byte) ([]byte, error) {
 	out, err := io.ReadAll(io.LimitReader(r, mostInflated+1))
 	switch {
 	case len(out) > mostInflated:
-		return nil, &Broken{"This link unpacks to more than a link holds. Do not trust it; ask for another."}
+		return nil, &Broken{say.Later("This link unpacks to more than a link holds. Do not trust it; ask for another.")}
 	case err != nil:
-		return nil, &Broken{"This link is damaged: it does not unpack. Ask for it again."}
+		return nil, &Broken{say.Later("This link is damaged: it does not unpack. Ask for it again.")}
 	}
 	return out, nil
 }
@@ -119,13 +120,13 @@ func inflated(data, dict []byte) ([]byte, error) {
 // texts reads the table of texts, each of which ends with a byte 0.
 func (c *codec) texts(data []byte) {
 	if !utf8.Valid(data) {
-		c.fail("bytes are no UTF-8")
+		c.fail(say.Later("bytes are no UTF-8"))
 		return
 	}
 	for len(data) > 0 && c.err == nil {
 		k := bytes.IndexByte(data, 0)
 		if k < 0 || len(c.table) >= mostTexts {
-			c.fail("a text has no end")
+			c.fail(say.Later("a text has no end"))
 			return
 		}
 		c.table = append(c.table, clean(string(data[:k]), true))
@@ -139,13 +140,13 @@ func (c *codec) post(p *publish.Post, data []byte) {
 	sections := c.sections(p)
 	next := 0
 	for len(data) > 0 && c.err == nil {
-		c.where, c.data = "its list of sections", data
+		c.where, c.data = say.Later("its list of sections"), data
 		var id, first, size uint64
 		c.uint(&id)
 		c.uint(&first)
 		c.uint(&size)
 		if c.err != nil || size > uint64(len(c.data)) || first > uint64(len(c.table)) {
-			c.fail("a length does not fit")
+			c.fail(say.Later("a length does not fit"))
 			return
 		}
 		own := c.data[:size]

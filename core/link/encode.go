@@ -7,6 +7,7 @@ import (
 	"sync"
 
 	"plateau/core/publish"
+	"plateau/core/say"
 )
 
 // Part is a part of a post that can be left out.
@@ -28,13 +29,13 @@ const (
 	Notes
 )
 
-// Parts are all parts with their names.
+// Parts are all parts with their names, in English.
 var Parts = []struct {
 	Part
 	Name string
 }{
-	{Cells, "cells"}, {Figures, "figures"}, {Verdicts, "verdicts"}, {Ranking, "ranking"}, {Findings, "findings"}, {Logs, "logs"},
-	{Method, "method"}, {Curves, "curves"}, {Temperatures, "temperature curves"}, {Notes, "private notes"},
+	{Cells, say.Later("cells")}, {Figures, say.Later("figures")}, {Verdicts, say.Later("verdicts")}, {Ranking, say.Later("ranking")}, {Findings, say.Later("findings")}, {Logs, say.Later("logs")},
+	{Method, say.Later("method")}, {Curves, say.Later("curves")}, {Temperatures, say.Later("temperature curves")}, {Notes, say.Later("private notes")},
 }
 
 // DefaultTolerance in V is how far curves are off at most where nothing else is
@@ -95,12 +96,12 @@ func (w *Writer) Encode(o Options) (string, error) {
 	}
 	text := seal(body)
 	if len(text) > Longest {
-		return "", &Broken{"This is too much for a link: leave out curves or logs, or send a file."}
+		return "", &Broken{say.Later("This is too much for a link: leave out curves or logs, or send a file.")}
 	}
 	return text, nil
 }
 
-var errPoints error = &Broken{"The curves have too many points for a link at this tolerance: take a coarser one, or leave the curves out."}
+var errPoints error = &Broken{say.Later("The curves have too many points for a link at this tolerance: take a coarser one, or leave the curves out.")}
 
 // The parts of a body.
 const (
@@ -131,10 +132,10 @@ func (w *Writer) body(o Options) ([]byte, error) {
 	}
 	for _, r := range p.Runs {
 		if r.Log >= len(p.Logs) && r.Log >= 0 {
-			return nil, &Broken{"The run " + r.Name + " is of a log that is not among the logs."}
+			return nil, &Broken{say.With("The run %s is of a log that is not among the logs.", r.Name)}
 		}
 	}
-	c := &codec{index: map[string]int{}, where: "its post"}
+	c := &codec{index: map[string]int{}, where: say.Later("its post")}
 	var all []byte
 	for _, s := range c.sections(&p) {
 		if skip[s.id] {
@@ -158,23 +159,23 @@ func (w *Writer) body(o Options) ([]byte, error) {
 		text = append(append(text, s...), 0)
 	}
 	if len(text) > mostInflated || len(all) > mostInflated || len(c.table) > mostTexts {
-		return nil, &Broken{"This is too much for a link: leave out ranking or findings, or send a file."}
+		return nil, &Broken{say.Later("This is too much for a link: leave out ranking or findings, or send a file.")}
 	}
 	body := part(nil, textPart, text)
 	body = part(body, sectionPart, all)
 	body = part(body, digestPart, c.digests)
 	if o.has(Curves) && len(p.Curves) > 0 {
 		k := w.lines(o.Tolerance)
-		c.data, c.where = nil, "its curves"
+		c.data, c.where = nil, say.Later("its curves")
 		for _, l := range k.lines {
 			if l.run < 0 || l.run >= len(p.Runs) {
-				return nil, &Broken{"A curve is of a run that is not among the runs."}
+				return nil, &Broken{say.Later("A curve is of a run that is not among the runs.")}
 			}
 		}
 		c.curves(&k.lines, &k.tolerance)
 		body = part(body, curvePart, c.data)
 		if warm(k.lines) && o.has(Temperatures) {
-			c.data, c.where = nil, "its temperature curves"
+			c.data, c.where = nil, say.Later("its temperature curves")
 			c.temperatures(k.lines)
 			body = part(body, temperaturePart, c.data)
 		}

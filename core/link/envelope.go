@@ -5,6 +5,8 @@ import (
 	"hash/crc32"
 	"strconv"
 	"strings"
+
+	"plateau/core/say"
 )
 
 const (
@@ -14,16 +16,17 @@ const (
 	letters = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789-_"
 )
 
-// Broken says in a sentence what is wrong with a link and what to do.
+// Broken says in a sentence what is wrong with a link and what to do. Text is in
+// English where it has no values.
 type Broken struct{ Text string }
 
-func (b *Broken) Error() string { return b.Text }
+func (b *Broken) Error() string { return say.Text(b.Text) }
 
 // Newer says that a link was made by a later version.
 type Newer struct{}
 
 func (Newer) Error() string {
-	return "This link was made by a newer Plateau. Open it there, or reload this page to get the newest."
+	return say.Text("This link was made by a newer Plateau. Open it there, or reload this page to get the newest.")
 }
 
 // base64 is RFC 4648 section 5, without padding.
@@ -92,44 +95,47 @@ func checksum(n int, body []byte) uint32 {
 	return crc32.Update(crc32.ChecksumIEEE(head), crc32.IEEETable, body)
 }
 
+func tooLong(text string) error {
+	return &Broken{say.With("This is too long for a link of Plateau: it has %d characters, and %d are the most.", len(text), Longest)}
+}
+
 // open checks a link's text, as people pass it on, and gives its body.
 func open(text string) ([]byte, error) {
 	if len(text) > 4*Longest {
-		return nil, &Broken{"This is too long for a link of Plateau: it has " + strconv.Itoa(len(text)) + " characters, and " + strconv.Itoa(Longest) + " are the most."}
+		return nil, tooLong(text)
 	}
 	s := tidy(text)
 	switch {
 	case s == "":
-		return nil, &Broken{"This link is empty: nothing stands after its #. Copy the whole of it, or ask for it again."}
+		return nil, &Broken{say.Later("This link is empty: nothing stands after its #. Copy the whole of it, or ask for it again.")}
 	case len(s) > Longest:
-		return nil, &Broken{"This is too long for a link of Plateau: it has " + strconv.Itoa(len(s)) + " characters, and " + strconv.Itoa(Longest) + " are the most."}
+		return nil, tooLong(s)
 	case s[0] > version && s[0] <= '9':
 		return nil, Newer{}
 	case s[0] != version:
-		return nil, &Broken{"This is no link of Plateau: what stands after its # does not begin as one. Copy the whole of it, or ask for it again."}
+		return nil, &Broken{say.Later("This is no link of Plateau: what stands after its # does not begin as one. Copy the whole of it, or ask for it again.")}
 	}
 	// The length is in the first characters; 4 give 3 bytes.
 	head, _ := bytesOf(s[1:min(len(s), 1+8)])
 	n, used := binary.Uvarint(head)
 	if used <= 0 && len(s) > 8 || n > Longest {
-		return nil, &Broken{"This link is damaged: it does not say how long it is. Ask for it again."}
+		return nil, &Broken{say.Later("This link is damaged: it does not say how long it is. Ask for it again.")}
 	}
 	whole := 1 + ((used+4+int(n))*8+5)/6
 	if used <= 0 || len(s) < whole {
-		missing := "some"
 		if used > 0 {
-			missing = strconv.Itoa(whole-len(s)) + " of " + strconv.Itoa(whole)
+			return nil, &Broken{say.With("This link is cut off: %d of %d characters are missing at its end. Copy the whole of it, or ask for it again.", whole-len(s), whole)}
 		}
-		return nil, &Broken{"This link is cut off: " + missing + " characters are missing at its end. Copy the whole of it, or ask for it again."}
+		return nil, &Broken{say.Later("This link is cut off: some characters are missing at its end. Copy the whole of it, or ask for it again.")}
 	}
 	for k := 0; k < whole; k++ {
 		if value(s[k]) < 0 {
-			return nil, &Broken{"This link is damaged: its character " + strconv.Itoa(k+1) + " is none that a link has. Copy the whole of it, or ask for it again."}
+			return nil, &Broken{say.With("This link is damaged: its character %d is none that a link has. Copy the whole of it, or ask for it again.", k+1)}
 		}
 	}
 	b, ok := bytesOf(s[1:whole])
 	if !ok || binary.BigEndian.Uint32(b[used:]) != checksum(int(n), b[used+4:]) {
-		return nil, &Broken{"This link is damaged: its characters do not fit its checksum. Copy the whole of it, or ask for it again."}
+		return nil, &Broken{say.Later("This link is damaged: its characters do not fit its checksum. Copy the whole of it, or ask for it again.")}
 	}
 	return b[used+4:], nil
 }

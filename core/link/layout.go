@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"plateau/core/publish"
+	"plateau/core/say"
 )
 
 // What a link holds at most. It is far more than fits its length; a reader is
@@ -20,35 +21,35 @@ const (
 // sections of a post, by their numbers in the format.
 func (c *codec) sections(p *publish.Post) []section {
 	return []section{
-		{1, "its head", func() {
+		{1, say.Later("its head"), func() {
 			c.name(&p.Title)
 			c.name(&p.Day)
 			c.name(&p.Program)
 			c.lines(&p.Conditions)
 		}},
-		{2, "its method", func() {
+		{2, say.Later("its method"), func() {
 			c.names(&p.Method)
 			c.name(&p.Tester.Name)
 			c.flag(&p.Tester.Known)
 			c.names(&p.Tester.Words)
 		}},
-		{3, "its list of cells", func() { each(c, &p.Cells, mostCells, func(x *publish.Cell) { c.name(&x.Name) }) }},
-		{4, "its cells", func() { c.all(len(p.Cells), func(k int) { c.cell(&p.Cells[k]) }) }},
-		{5, "its list of runs", func() { c.runs(p) }},
-		{6, "its figures", func() { c.figures(p) }},
-		{7, "its findings", func() { c.all(len(p.Runs), func(k int) { each(c, &p.Runs[k].Checks, mostLines, c.check) }) }},
-		{8, "its verdicts", func() {
+		{3, say.Later("its list of cells"), func() { each(c, &p.Cells, mostCells, func(x *publish.Cell) { c.name(&x.Name) }) }},
+		{4, say.Later("its cells"), func() { c.all(len(p.Cells), func(k int) { c.cell(&p.Cells[k]) }) }},
+		{5, say.Later("its list of runs"), func() { c.runs(p) }},
+		{6, say.Later("its figures"), func() { c.figures(p) }},
+		{7, say.Later("its findings"), func() { c.all(len(p.Runs), func(k int) { each(c, &p.Runs[k].Checks, mostLines, c.check) }) }},
+		{8, say.Later("its verdicts"), func() {
 			each(c, &p.Verdicts, mostRuns, c.verdict)
 			c.column(len(p.Verdicts), func(k int) *publish.Number { return &p.Verdicts[k].Best })
 			c.column(len(p.Verdicts), func(k int) *publish.Number { return &p.Verdicts[k].Margin })
 			c.column(len(p.Verdicts), func(k int) *publish.Number { return &p.Verdicts[k].Chance })
 		}},
-		{9, "its ranking", func() {
+		{9, say.Later("its ranking"), func() {
 			each(c, &p.Rankings, mostRankings, c.ranking)
 			c.lines(&p.Leaders)
 		}},
-		{10, "its list of logs", func() { each(c, &p.Logs, mostRuns, c.log) }},
-		{11, "its private notes", func() {
+		{10, say.Later("its list of logs"), func() { each(c, &p.Logs, mostRuns, c.log) }},
+		{11, say.Later("its private notes"), func() {
 			c.text(&p.Private)
 			c.all(len(p.Cells), func(k int) {
 				x := &p.Cells[k]
@@ -133,7 +134,7 @@ func (c *codec) runs(p *publish.Post) {
 			step++
 		}
 		if r.Log = last + int(step); c.reading && (step > mostRuns || step < -mostRuns || r.Log < 0 || r.Log >= mostRuns) {
-			c.fail("a run is of a log that is not there")
+			c.fail(say.Later("a run is of a log that is not there"))
 			r.Log = -1
 			return
 		}
@@ -182,7 +183,7 @@ func (c *codec) check(x *publish.Check) {
 // The words that a field may have are numbered from 1; 0 is any other, which
 // follows.
 var (
-	severities = []string{"note", "caution", "fault"}
+	severities = []string{say.Later("note"), say.Later("caution"), say.Later("fault")}
 	grades     = []string{"pass", "pass-within", "below-within", "below", "above", "under", "open"}
 	ranked     = []string{"capacity", "energy", "average", "temperature"}
 )
@@ -205,7 +206,7 @@ func (c *codec) word(words []string, word string, n int) string {
 	case n <= len(words):
 		return words[n-1]
 	}
-	c.fail("a word has an unknown number")
+	c.fail(say.Later("a word has an unknown number"))
 	return ""
 }
 
@@ -263,7 +264,7 @@ func (c *codec) log(x *publish.Log) {
 		return
 	}
 	if len(c.digests) < digestLen {
-		c.fail("a log’s digest is missing")
+		c.fail(say.Later("a log’s digest is missing"))
 		return
 	}
 	x.SHA256 = hexOf(c.digests[:digestLen])

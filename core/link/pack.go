@@ -1,6 +1,9 @@
 package link
 
-import "plateau/core/publish"
+import (
+	"plateau/core/publish"
+	"plateau/core/say"
+)
 
 const mostPoints = 5000 // of one curve
 
@@ -8,7 +11,7 @@ const mostPoints = 5000 // of one curve
 func (c *codec) heads(list *[]line, tolerance *int64) {
 	t := uint64(*tolerance)
 	if c.uint(&t); t < 1 || t > 1e7 {
-		c.fail("the tolerance is impossible")
+		c.fail(say.Later("the tolerance is impossible"))
 	}
 	*tolerance = int64(t)
 	run := 0
@@ -19,7 +22,7 @@ func (c *codec) heads(list *[]line, tolerance *int64) {
 		c.uint(&charge)
 		c.small(&l.n, finest)
 		if l.run = run + int(step); step > mostRuns || step < -mostRuns || l.run < 0 || charge > mostCharge*1e6 {
-			c.fail("a curve is of a run that is not there")
+			c.fail(say.Later("a curve is of a run that is not there"))
 			l.run = 0
 			return
 		}
@@ -39,7 +42,7 @@ func (c *codec) points(list *[]vertex, n int) {
 	for k := range p {
 		step := p[k].x - x
 		if c.small(&step, 1<<n); x+step > 1<<n {
-			c.fail("a curve goes past its end")
+			c.fail(say.Later("a curve goes past its end"))
 			step = 0
 		}
 		x += step
@@ -49,12 +52,12 @@ func (c *codec) points(list *[]vertex, n int) {
 	for k := range p {
 		off := int64(p[k].y) - y
 		if c.int(&off); off > mostOff || off < -mostOff {
-			c.fail("a curve has an impossible step")
+			c.fail(say.Later("a curve has an impossible step"))
 			off = 0
 		}
 		y += off
 		if y > mostSteps || y < -mostSteps {
-			c.fail("a curve leaves what can be drawn")
+			c.fail(say.Later("a curve leaves what can be drawn"))
 			y = 0
 		}
 		p[k].y = int(y)
@@ -88,7 +91,7 @@ func (c *codec) temperatures(list []line) {
 		l := &list[k]
 		c.points(&l.temps, l.n)
 		if n := len(l.temps); n > 0 && (l.temps[0].x < l.volts[0].x || l.temps[n-1].x > l.volts[len(l.volts)-1].x) {
-			c.fail("there is a temperature where there is no voltage")
+			c.fail(say.Later("there is a temperature where there is no voltage"))
 		}
 	}
 }

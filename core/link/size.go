@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"plateau/core/publish"
+	"plateau/core/say"
 )
 
 // Size is how many characters a link has, and what each part of it takes: that
@@ -126,7 +127,7 @@ func (w *Writer) Fit(limit int, o Options) (Fitted, error) {
 			k++
 		}
 		if k >= len(dispensable) {
-			return Fitted{}, &Broken{"This does not fit: a link of " + strconv.Itoa(n) + " characters is the shortest, and " + strconv.Itoa(limit) + " are the most asked for."}
+			return Fitted{}, &Broken{say.With("This does not fit: a link of %d characters is the shortest, and %d are the most asked for.", n, limit)}
 		}
 		o = o.with(dispensable[k], false)
 		left = append(left, dispensable[k])
@@ -177,16 +178,16 @@ func (w *Writer) settled(limit int, asked, o Options, left []Part) (Fitted, erro
 		return Fitted{}, err
 	}
 	if o.has(Curves) && len(w.post.Curves) > 0 && o.Tolerance > asked.Tolerance {
-		f.Did = append(f.Did, "Curves are kept to "+milli(o.Tolerance)+" mV, not "+milli(asked.Tolerance)+" mV.")
+		f.Did = append(f.Did, say.With("Curves are kept to %s mV, not %s mV.", milli(o.Tolerance), milli(asked.Tolerance)))
 	}
 	var names []string
 	for _, p := range Parts {
 		if out&p.Part != 0 {
-			names = append(names, p.Name)
+			names = append(names, say.Text(p.Name))
 		}
 	}
 	if len(names) > 0 {
-		f.Did = append(f.Did, "Left out: "+strings.Join(names, ", ")+".")
+		f.Did = append(f.Did, say.With("Left out: %s.", strings.Join(names, ", ")))
 	}
 	return f, nil
 }

@@ -1,11 +1,11 @@
 package load
 
 import (
-	"fmt"
 	"math"
 
 	"plateau/core/gum"
 	"plateau/core/measure"
+	"plateau/core/say"
 )
 
 // shared are inputs that are the same in all runs on a tester: they add up with
@@ -100,7 +100,7 @@ func (ps points) budgets() (charges, energies gum.Budget) {
 		energies.Terms = put(energies.Terms, t)
 	}
 	if repeat > 0 {
-		t := gum.Term{Name: "repeatability", Input: fmt.Sprintf("standard deviation of the runs taken together %.2g %%", 100*math.Sqrt(repeat)/q), DF: df}
+		t := gum.Term{Name: say.Later("repeatability"), Input: say.With("standard deviation of the runs taken together %.2g %%", 100*math.Sqrt(repeat)/q), DF: df}
 		t.U = math.Sqrt(repeat)
 		charges.Terms = put(charges.Terms, t)
 		t.U *= v
@@ -184,5 +184,5 @@ func (ps points) temperature(ans *Answer, like points) {
 		ans.EndTempBudget.Terms = put(ans.EndTempBudget.Terms, t)
 	}
 	ans.EndTempBudget.Terms = put(ans.EndTempBudget.Terms, gum.Term{Name: Interpolation,
-		Input: "rise between that with the current and that with its square", U: gum.LimitsToU(math.Abs(one-two) / 2), Shape: gum.Rectangular})
+		Input: say.Text("rise between that with the current and that with its square"), U: gum.LimitsToU(math.Abs(one-two) / 2), Shape: gum.Rectangular})
 }

@@ -1,6 +1,10 @@
 package load
 
-import "fmt"
+import (
+	"fmt"
+
+	"plateau/core/say"
+)
 
 // Few: the discharges are not at two currents. Current in A is the only one, 0
 // where there is none.
@@ -8,23 +12,23 @@ type Few struct{ Current float64 }
 
 func (e Few) Error() string {
 	if e.Current == 0 {
-		return "there is no discharge; an answer for a load needs discharges at two currents at least"
+		return say.Text("there is no discharge; an answer for a load needs discharges at two currents at least")
 	}
-	return fmt.Sprintf("all discharges are at %.3g A; an answer for a load needs discharges at two currents at least that differ by 5 %%", e.Current)
+	return say.With("all discharges are at %.3g A; an answer for a load needs discharges at two currents at least that differ by 5 %%", e.Current)
 }
 
 // Senseless: what was asked is no load.
 type Senseless struct{}
 
 func (Senseless) Error() string {
-	return "a load is a current or a power above zero, with a cut-off above zero"
+	return say.Text("a load is a current or a power above zero, with a cut-off above zero")
 }
 
 // Disorder: the logs have values that make no answer.
 type Disorder struct{}
 
 func (Disorder) Error() string {
-	return "the discharges have readings that make no answer, such as infinite ones: look at their curves"
+	return say.Text("the discharges have readings that make no answer, such as infinite ones: look at their curves")
 }
 
 // Outside: the load takes currents that were not measured down to the cut-off.
@@ -40,15 +44,14 @@ type Outside struct {
 func (e Outside) Error() string {
 	takes := fmt.Sprintf("%.3g A", e.To)
 	if e.From != e.To {
-		takes = fmt.Sprintf("%.3g A at the start and %.3g A at the cut-off", e.From, e.To)
+		takes = say.With("%.3g A at the start and %.3g A at the cut-off", e.From, e.To)
 	}
-	way := "below"
-	if e.Above {
-		way = "above"
-	}
-	s := fmt.Sprintf("the load takes %s, which is %s what was measured down to the cut-off: %.3g A to %.3g A", takes, way, e.Low, e.High)
-	if e.Low == e.High {
-		s = fmt.Sprintf("the load takes %s, and only %.3g A was measured down to the cut-off", takes, e.Low)
+	s := say.With("the load takes %s, which is below what was measured down to the cut-off: %.3g A to %.3g A", takes, e.Low, e.High)
+	switch {
+	case e.Low == e.High:
+		s = say.With("the load takes %s, and only %.3g A was measured down to the cut-off", takes, e.Low)
+	case e.Above:
+		s = say.With("the load takes %s, which is above what was measured down to the cut-off: %.3g A to %.3g A", takes, e.Low, e.High)
 	}
 	if e.Why != "" {
 		s += "; " + e.Why
@@ -65,12 +68,12 @@ type Shutdown struct {
 }
 
 func (e Shutdown) Error() string {
-	return fmt.Sprintf("the voltage falls to %.3f V at the start, below the cut-off of %.3f V after %.3g s: the device goes off", e.Voltage, e.Cutoff, e.After)
+	return say.With("the voltage falls to %.3f V at the start, below the cut-off of %.3f V after %.3g s: the device goes off", e.Voltage, e.Cutoff, e.After)
 }
 
 // TooLow: no discharge went down to the cut-off; the deepest ended at Reached V.
 type TooLow struct{ Reached, Cutoff float64 }
 
 func (e TooLow) Error() string {
-	return fmt.Sprintf("no discharge went down to %.3f V; the deepest ended at %.3f V", e.Cutoff, e.Reached)
+	return say.With("no discharge went down to %.3f V; the deepest ended at %.3f V", e.Cutoff, e.Reached)
 }

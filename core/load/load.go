@@ -13,11 +13,11 @@
 package load
 
 import (
-	"fmt"
 	"math"
 	"sort"
 
 	"plateau/core/gum"
+	"plateau/core/say"
 	"plateau/core/tester"
 	"plateau/core/trace"
 )
@@ -63,7 +63,7 @@ func New(curves []Curve) (*Map, error) {
 	var all []*curve
 	for k, c := range curves {
 		if c.Run == nil || !(c.Current > 0) || math.IsInf(c.Current, 0) {
-			return nil, fmt.Errorf("discharge %d has no current", k+1)
+			return nil, say.Error("discharge %d has no current", k+1)
 		}
 		all = append(all, &curve{Curve: c})
 	}
@@ -188,11 +188,11 @@ func (s *slice) constant(amps float64) (Answer, error) {
 func (ans *Answer) model(dq, de float64, rates int) {
 	switch {
 	case ans.Low == ans.High:
-		ans.Model = fmt.Sprintf("measured at %.3g A", ans.Low)
+		ans.Model = say.With("measured at %.3g A", ans.Low)
 	case rates < enough:
-		ans.Model = fmt.Sprintf("lines between %.3g A and %.3g A; how far lines in the logarithm and in the square of the current lie from them", ans.Low, ans.High)
+		ans.Model = say.With("lines between %.3g A and %.3g A; how far lines in the logarithm and in the square of the current lie from them", ans.Low, ans.High)
 	default:
-		ans.Model = fmt.Sprintf("lines between %.3g A and %.3g A; what such lines miss of the currents beside them where these are left out", ans.Low, ans.High)
+		ans.Model = say.With("lines between %.3g A and %.3g A; what such lines miss of the currents beside them where these are left out", ans.Low, ans.High)
 	}
 	t := gum.Term{Name: Interpolation, Input: ans.Model, Shape: gum.Normal, DF: modelDF}
 	t.U = dq
@@ -206,4 +206,4 @@ func (ans *Answer) model(dq, de float64, rates int) {
 const modelDF = 8
 
 // Interpolation is the name of the model's term in the budgets.
-const Interpolation = "interpolation between currents"
+const Interpolation = say.Later("interpolation between currents")

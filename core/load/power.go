@@ -1,10 +1,10 @@
 package load
 
 import (
-	"fmt"
 	"math"
 
 	"plateau/core/gum"
+	"plateau/core/say"
 )
 
 const (
@@ -50,9 +50,9 @@ func (s *slice) power(watts float64) (Answer, error) {
 	// A cell remembers some of the lower currents before, in its heat and in
 	// its gradients: how far the discharge at the mean current lies from this one
 	// is the size of what that may do. No source; by trial on simulated cells.
-	input := "how far the discharge at the mean current of " + fmt.Sprintf("%.3g A lies from this one", mean)
+	input := say.With("how far the discharge at the mean current of %.3g A lies from this one", mean)
 	past := func(u float64) gum.Term {
-		return gum.Term{Name: "current that rises", Input: input, U: math.Abs(u), DF: modelDF}
+		return gum.Term{Name: say.Later("current that rises"), Input: input, U: math.Abs(u), DF: modelDF}
 	}
 	ans.ChargeBudget.Terms = put(ans.ChargeBudget.Terms, past(level.charge-c.charge))
 	ans.EnergyBudget.Terms = put(ans.EnergyBudget.Terms, past(level.energy-c.energy))
@@ -63,7 +63,7 @@ func (s *slice) power(watts float64) (Answer, error) {
 	even := ans.EndTemp
 	late := (mean + to) / 2
 	t.points(late, t.constant(late, line).depth, false).temperature(&ans, points)
-	ans.EndTempBudget.Terms = put(ans.EndTempBudget.Terms, gum.Term{Name: "current that rises", Input: "heat that comes late",
+	ans.EndTempBudget.Terms = put(ans.EndTempBudget.Terms, gum.Term{Name: say.Later("current that rises"), Input: say.Text("heat that comes late"),
 		U: gum.LimitsToU(math.Abs(ans.EndTemp - even)), Shape: gum.Rectangular})
 	return ans, nil
 }

@@ -1,10 +1,10 @@
 package load
 
 import (
-	"fmt"
 	"math"
 
 	"plateau/core/measure"
+	"plateau/core/say"
 )
 
 // slice is the map down to one cut-off.
@@ -52,7 +52,7 @@ func (m *Map) at(cutoff float64) (*slice, error) {
 			case res.Ending == measure.AllBelow:
 				below = &results{c, res}
 			case res.Ending == measure.NotReached:
-				s.short = fmt.Sprintf("the discharge at %.3g A ended at %.3f V, above the cut-off", c.Current, res.Lowest)
+				s.short = say.With("the discharge at %.3g A ended at %.3f V, above the cut-off", c.Current, res.Lowest)
 			case err == nil && sound(res.Capacity, res.Energy, res.Duration):
 				r.runs = append(r.runs, results{c, res})
 			}
@@ -92,7 +92,7 @@ func (s *slice) admit(from, to float64) error {
 		if n > 0 {
 			out.Low, out.High = s.rates[0].current, s.rates[n-1].current
 		}
-		out.Why = fmt.Sprintf("at %.3g A the cell is below the cut-off from the start", s.high)
+		out.Why = say.With("at %.3g A the cell is below the cut-off from the start", s.high)
 		return out
 	}
 	if from < s.rates[0].current*(1-sameCurrent) {

@@ -3,6 +3,8 @@ package logfile
 import (
 	"math"
 	"slices"
+
+	"plateau/core/say"
 )
 
 // unnamed settles what the columns of a table without header hold, by the
@@ -83,10 +85,10 @@ func (b *behaviour) byUnit() {
 			continue
 		}
 		if col := readHead(u, ""); col.Kind != Unknown && col.Stated {
-			b.set(c, col.Kind, Certain, "its cells have the unit "+u)
+			b.set(c, col.Kind, Certain, say.Keep(say.Later("its cells have the unit %s"), u))
 			b.lay.Columns[c].Unit, b.lay.Columns[c].Stated = col.Unit, true
 		} else if u == "C" {
-			b.set(c, Temperature, Certain, "its cells have the unit C")
+			b.set(c, Temperature, Certain, say.Keep(say.Later("its cells have the unit %s"), u))
 			b.lay.Columns[c].Stated = true
 		}
 	}
@@ -95,7 +97,7 @@ func (b *behaviour) byUnit() {
 func (b *behaviour) byClock() {
 	for c, f := range b.lay.forms {
 		if f == clock || f == dateTime || f == dateOnly {
-			b.set(c, Time, Certain, "its cells are times")
+			b.set(c, Time, Certain, say.Later("its cells are times"))
 		}
 	}
 }
@@ -111,7 +113,7 @@ func (b *behaviour) byPower() {
 				if i == v || p == v || p == i || !b.free(i) || !b.free(p) || !b.product(v, i, p) || b.swapped(v, i) {
 					continue
 				}
-				why := "power is voltage times current"
+				why := say.Later("power is voltage times current")
 				b.set(v, Voltage, Certain, why)
 				b.set(i, Current, Certain, why)
 				b.set(p, Power, Certain, why)
@@ -148,10 +150,10 @@ func (b *behaviour) product(v, i, p int) bool {
 func (b *behaviour) byRange() {
 	if _, ok := b.has(Voltage); !ok {
 		c, n := b.only(func(c int) bool { return b.within(c, 1, 5) && b.point[c] && b.spread(c) > 0 })
-		why := "it alone lies between 1 and 5 V"
+		why := say.Later("it alone lies between 1 and 5 V")
 		if n != 1 {
 			c, n = b.only(func(c int) bool { return b.within(c, 1000, 5000) && b.spread(c) > 0 && !b.rising(c) })
-			why = "it alone lies between 1000 and 5000 mV"
+			why = say.Later("it alone lies between 1000 and 5000 mV")
 		}
 		if n != 1 || b.packBeside(c) {
 			return // a current would be no surer
@@ -160,7 +162,7 @@ func (b *behaviour) byRange() {
 	}
 	if _, ok := b.has(Current); !ok {
 		if c, n := b.only(func(c int) bool { return b.point[c] && b.level(c) && !b.rising(c) }); n == 1 {
-			b.set(c, Current, Likely, "it alone holds its level")
+			b.set(c, Current, Likely, say.Later("it alone holds its level"))
 		}
 	}
 }
@@ -174,7 +176,7 @@ func (b *behaviour) byWarmth() {
 		return // it may be that of a pack
 	}
 	if c, n := b.only(func(c int) bool { return b.point[c] && b.within(c, 10, 70) && b.spread(c) < 50 }); n == 1 {
-		b.set(c, Temperature, Likely, "it alone lies between 10 and 70 °C")
+		b.set(c, Temperature, Likely, say.Later("it alone lies between 10 and 70 °C"))
 	}
 }
 
@@ -291,9 +293,9 @@ func (b *behaviour) time() {
 			}
 		}
 		if found >= 0 {
-			b.set(found, Time, Certain, "a counter grows as current times its seconds")
+			b.set(found, Time, Certain, say.Later("a counter grows as current times its seconds"))
 			b.lay.Columns[found].Stated = true
-			b.set(counter, Charge, Certain, "it grows as current times time")
+			b.set(counter, Charge, Certain, say.Later("it grows as current times time"))
 			return
 		}
 	}
@@ -301,7 +303,7 @@ func (b *behaviour) time() {
 		rising = slices.DeleteFunc(rising, b.numbered)
 	}
 	if len(rising) == 1 {
-		b.set(rising[0], Time, Unsure, "it alone rises; nothing tells its unit")
+		b.set(rising[0], Time, Unsure, say.Later("it alone rises; nothing tells its unit"))
 	}
 }
 

@@ -2,13 +2,13 @@ package logfile
 
 import (
 	"bytes"
-	"fmt"
 	"math"
 	"slices"
 	"sort"
 	"strings"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 // role is the place of a value in a sample.
@@ -42,7 +42,6 @@ type plan struct {
 	column   [roles]int
 	interval float64       // s, where there is no time
 	current  float64       // A, where there is no current
-	assumed  []string      // "time as s"
 	supposed [roles]bool   // the unit is assumed, not stated
 	stated   [roles]bool   // the first header gives the unit, and it is no clock
 	counted  [roles]string // the name of a counter, as phrase has it
@@ -70,9 +69,6 @@ func (lay *Layout) choose() (*plan, error) {
 		return nil, err
 	}
 	ch.counters()
-	if len(p.assumed) > 0 {
-		p.notes = append(p.notes, "The header gives no unit: "+strings.Join(p.assumed, ", ")+" was assumed.")
-	}
 	last := 0
 	for r := roleTime; r < roles; r++ {
 		if p.has[r] {
@@ -106,9 +102,9 @@ func (ch *chooser) voltage() error {
 		return err
 	}
 	if !ok {
-		f := ch.fault(ErrNoVoltage, "Name the column of the cell's voltage in the header, such as Voltage / V; or record it, since nothing can be worked out without it.")
+		f := ch.fault(ErrNoVoltage, say.Later("Name the column of the cell's voltage in the header, such as Voltage / V; or record it, since nothing can be worked out without it."))
 		if ch.spare() || ch.lay.HeaderLine == 0 {
-			return ask(f, "columns", "Which column is the cell's voltage?")
+			return ask(f, "columns", say.Later("Which column is the cell's voltage?"))
 		}
 		return f
 	}
@@ -119,8 +115,8 @@ func (ch *chooser) voltage() error {
 	}
 	slices.Sort(size)
 	if mid := size[len(size)/2]; (mid > 1000 || mid > 0 && mid < 0.05) && !c.ruled {
-		return ask(ch.fault(ErrNoVoltage, "Put the right unit in the header."), "unit",
-			"Column %d reads %.4g V, which no cell has. What is its unit, or which column is the voltage?", c.Index+1, mid)
+		return ask(ch.fault(ErrNoVoltage, say.Later("Put the right unit in the header.")), "unit",
+			say.Later("Column %s reads %s V, which no cell has. What is its unit, or which column is the voltage?"), c.Index+1, significant(mid, 4))
 	}
 	return nil
 }
@@ -143,7 +139,7 @@ func (ch *chooser) current() error {
 	}
 	if a := ch.lay.rules.Current; a != 0 {
 		ch.p.current = a
-		ch.p.notes = append(ch.p.notes, fmt.Sprintf("The log has no current: %g A, as you said, is taken for every row.", a))
+		ch.p.notes = append(ch.p.notes, say.Keep(say.Later("The log has no current: %s A, as you said, is taken for every row."), a))
 		return nil
 	}
 	if ok, err := ch.pick(roleResistance); err != nil || ok && ch.isLoad() {
@@ -152,14 +148,14 @@ func (ch *chooser) current() error {
 	ch.p.has[roleResistance] = false
 	if a, text := ch.stated(); a != 0 {
 		ch.p.current = a
-		ch.p.notes = append(ch.p.notes, fmt.Sprintf("The log has no current: %g A is taken for every row, from the line “%s” above the rows.", a, text))
+		ch.p.notes = append(ch.p.notes, say.Keep(say.Later("The log has no current: %s A is taken for every row, from the line “%s” above the rows."), a, text))
 		return nil
 	}
-	f := ch.fault(ErrNoCurrent, "Name the column of current in the header, such as Current / A, or say which current you set.")
+	f := ch.fault(ErrNoCurrent, say.Later("Name the column of current in the header, such as Current / A, or say which current you set."))
 	if ch.spare() {
-		return ask(f, "columns", "Which column is the current, or which current was set?")
+		return ask(f, "columns", say.Later("Which column is the current, or which current was set?"))
 	}
-	return ask(f, "current", "The log has no current. Which current was set?")
+	return ask(f, "current", say.Later("The log has no current. Which current was set?"))
 }
 
 // isLoad tells a load resistor from the internal resistance of a cell: with
@@ -219,20 +215,19 @@ func (ch *chooser) time() error {
 	if !ok {
 		if lay.rules.Interval > 0 {
 			p.interval = lay.rules.Interval
-			p.notes = append(p.notes, fmt.Sprintf("The log has no time: %g s between rows, as you said.", p.interval))
+			p.notes = append(p.notes, say.Keep(say.Later("The log has no time: %s s between rows, as you said."), p.interval))
 			return nil
 		}
-		f := ch.fault(ErrNoTime, "Name the column of time in the header, such as Time / s, or say how far apart the rows are.")
+		f := ch.fault(ErrNoTime, say.Later("Name the column of time in the header, such as Time / s, or say how far apart the rows are."))
 		if ch.spare() {
-			return ask(f, "columns", "Which column is the time, or how far apart are the rows?")
+			return ask(f, "columns", say.Later("Which column is the time, or how far apart are the rows?"))
 		}
-		return ask(f,
-			"interval", "The log has no time. How far apart are its rows?")
+		return ask(f, "interval", say.Later("The log has no time. How far apart are its rows?"))
 	}
 	c := lay.Columns[p.column[roleTime]]
 	if c.sure == Unsure && !c.ruled {
-		return ask(ch.fault(ErrNoHeader, "Put a line above the numbers that names the columns and units, such as: Time / s, Voltage / V, Current / A."),
-			"unit", "The columns have no names. Is column %d the time, and in which unit?", c.Index+1)
+		return ask(ch.fault(ErrNoHeader, say.Later("Put a line above the numbers that names the columns and units, such as: Time / s, Voltage / V, Current / A.")),
+			"unit", say.Later("The columns have no names. Is column %s the time, and in which unit?"), c.Index+1)
 	}
 	if p.timeForm == clock { // a date beside it tells the days
 		for _, other := range lay.Columns {
@@ -302,10 +297,10 @@ func (ch *chooser) pick(r role) (bool, error) {
 	best := list[0]
 	if len(list) > 1 && list[1].score == best.score && !slices.Equal(list[1].values, best.values) {
 		if r == roleVoltage || r == roleCurrent {
-			return false, ask(ch.fault(ErrHeader, "Name the cell's own column so that it differs from the other."), "columns",
-				"Columns %d and %d could both be the %s. Which is the cell's?", best.Index+1, list[1].Index+1, kind)
+			return false, ask(ch.fault(ErrHeader, say.Later("Name the cell's own column so that it differs from the other.")), "columns",
+				say.Later("Columns %s and %s could both be the %s. Which is the cell's?"), best.Index+1, list[1].Index+1, kind)
 		}
-		p.notes = append(p.notes, fmt.Sprintf("Columns %d and %d could both be the %s; column %d was taken.",
+		p.notes = append(p.notes, say.Keep(say.Later("Columns %s and %s could both be the %s; column %s was taken."),
 			best.Index+1, list[1].Index+1, kind, best.Index+1))
 	}
 	c := &lay.Columns[best.Index]
@@ -315,7 +310,7 @@ func (ch *chooser) pick(r role) (bool, error) {
 		if fm != number {
 			c.Unit = quantity.Unit{Kind: quantity.Time, Symbol: "h:mm:ss", Factor: 1, Clock: true}
 			if fm == dateTime {
-				c.Unit.Symbol = "date and time"
+				c.Unit.Symbol = say.Later("date and time")
 			}
 			c.Stated = true
 		} else if c.Unit.Clock { // the header promises a clock, the rows have numbers
@@ -323,7 +318,8 @@ func (ch *chooser) pick(r role) (bool, error) {
 		}
 	}
 	if !c.Stated && !c.ruled {
-		p.assumed = append(p.assumed, lay.assume(c, best.values))
+		assume(c, best.values)
+		p.notes = append(p.notes, say.Keep(say.Later("The header gives no unit: %s in %s (column %s) was assumed."), kind, c.Unit.Symbol, c.Index+1))
 		// Seconds and milliseconds since 1970 tell themselves.
 		p.supposed[r] = kind != Time || fm != number || best.values[0] < 1e8
 	}
@@ -333,8 +329,8 @@ func (ch *chooser) pick(r role) (bool, error) {
 }
 
 // assume settles the unit of a column whose header has none by the size of its
-// numbers, and says so. Limits: common practice, no source.
-func (lay *Layout) assume(c *Column, values []float64) string {
+// numbers. Limits: common practice, no source.
+func assume(c *Column, values []float64) {
 	var size float64
 	for _, x := range values {
 		size = max(size, math.Abs(x))
@@ -351,7 +347,6 @@ func (lay *Layout) assume(c *Column, values []float64) string {
 	if u, ok := quantity.UnitOf(symbol, c.Kind.of()); ok {
 		c.Unit = u
 	}
-	return fmt.Sprintf("%s in %s (column %d)", c.Kind, c.Unit.Symbol, c.Index+1)
 }
 
 // values are the numbers of one column; times in s or as written.

@@ -8,6 +8,8 @@ import (
 	"golang.org/x/text/encoding"
 	"golang.org/x/text/encoding/unicode"
 	"golang.org/x/text/transform"
+
+	"plateau/core/say"
 )
 
 // Encoding is a way to write text as bytes that logs are found in.
@@ -42,17 +44,17 @@ func encodingNamed(name string) (Encoding, bool) {
 
 // guessEncoding tells how a log's first bytes are encoded, how surely, and why.
 func guessEncoding(head []byte) (Encoding, Guess) {
-	say := func(name string, sure Sure, why string) (Encoding, Guess) {
+	guess := func(name string, sure Sure, why string) (Encoding, Guess) {
 		e, _ := encodingNamed(name)
 		return e, Guess{"encoding", name, sure, why}
 	}
 	switch {
 	case bytes.HasPrefix(head, []byte("\xef\xbb\xbf")):
-		return say("UTF-8", Certain, "byte order mark")
+		return guess("UTF-8", Certain, say.Later("byte order mark"))
 	case bytes.HasPrefix(head, []byte("\xff\xfe")):
-		return say("UTF-16 LE", Certain, "byte order mark")
+		return guess("UTF-16 LE", Certain, say.Later("byte order mark"))
 	case bytes.HasPrefix(head, []byte("\xfe\xff")):
-		return say("UTF-16 BE", Certain, "byte order mark")
+		return guess("UTF-16 BE", Certain, say.Later("byte order mark"))
 	}
 	var even, odd int // NULs, as the digits of UTF-16 leave them
 	sample := head[:min(len(head), 4096)]
@@ -65,12 +67,12 @@ func guessEncoding(head []byte) (Encoding, Guess) {
 	}
 	switch n := len(sample); {
 	case odd*4 > n && even*20 < n:
-		return say("UTF-16 LE", Certain, "every second byte is zero")
+		return guess("UTF-16 LE", Certain, say.Later("every second byte is zero"))
 	case even*4 > n && odd*20 < n:
-		return say("UTF-16 BE", Certain, "every second byte is zero")
+		return guess("UTF-16 BE", Certain, say.Later("every second byte is zero"))
 	}
 	if validUTF8(head) {
-		return say("UTF-8", Certain, "all bytes fit it")
+		return guess("UTF-8", Certain, say.Later("all bytes fit it"))
 	}
 	return guessByWords(head)
 }
@@ -116,9 +118,9 @@ func guessByWords(head []byte) (Encoding, Guess) {
 			second = n
 		}
 	}
-	sure, why := Likely, "the header's words make sense that way"
+	sure, why := Likely, say.Later("the header's words make sense that way")
 	if most == 0 || most == second {
-		why = "no word tells; only the letters of names depend on it"
+		why = say.Later("no word tells; only the letters of names depend on it")
 	}
 	return best, Guess{"encoding", best.Name, sure, why}
 }

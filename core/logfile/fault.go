@@ -4,23 +4,26 @@ import (
 	"errors"
 	"strconv"
 	"strings"
+
+	"plateau/core/say"
 )
 
-// The kinds of fault for which a whole log is refused. [Fault] wraps one.
+// The kinds of fault for which a whole log is refused. [Fault] wraps one, and has
+// it in the reader's language.
 var (
-	ErrEmpty     = errors.New("the file is empty")
-	ErrBinary    = errors.New("the file is not text")
-	ErrLongLine  = errors.New("a line is longer than 1 MiB")
-	ErrNoTable   = errors.New("no table of numbers found")
-	ErrNoRows    = errors.New("the header has no rows of numbers under it")
-	ErrNoHeader  = errors.New("the columns have no header")
-	ErrHeader    = errors.New("header and rows have different numbers of columns")
-	ErrNoTime    = errors.New("no column of time found")
-	ErrNoVoltage = errors.New("no column of voltage found")
-	ErrNoCurrent = errors.New("no column of current found, and none of power to work it out from")
-	ErrNoUnit    = errors.New("the header gives no unit, and the numbers do not tell it")
-	ErrTimeStuck = errors.New("the time never advances")
-	ErrFewRows   = errors.New("more rows had to be left out than could be read")
+	ErrEmpty     = errors.New(say.Later("the file is empty"))
+	ErrBinary    = errors.New(say.Later("the file is not text"))
+	ErrLongLine  = errors.New(say.Later("a line is longer than 1 MiB"))
+	ErrNoTable   = errors.New(say.Later("no table of numbers found"))
+	ErrNoRows    = errors.New(say.Later("the header has no rows of numbers under it"))
+	ErrNoHeader  = errors.New(say.Later("the columns have no header"))
+	ErrHeader    = errors.New(say.Later("header and rows have different numbers of columns"))
+	ErrNoTime    = errors.New(say.Later("no column of time found"))
+	ErrNoVoltage = errors.New(say.Later("no column of voltage found"))
+	ErrNoCurrent = errors.New(say.Later("no column of current found, and none of power to work it out from"))
+	ErrNoUnit    = errors.New(say.Later("the header gives no unit, and the numbers do not tell it"))
+	ErrTimeStuck = errors.New(say.Later("the time never advances"))
+	ErrFewRows   = errors.New(say.Later("more rows had to be left out than could be read"))
 )
 
 // Fault is why a log was refused, and where.
@@ -33,7 +36,7 @@ type Fault struct {
 	Column int    // column of the table
 	Got    string // the text at fault, cut short
 	Err    error  // one of the kinds above, or a cause from outside
-	Hint   string // what to do; a sentence
+	Hint   string // what to do; a sentence, as [say.Later] has it
 }
 
 // Error names place and fault: "run7.csv, line 4, column 2: …: "3,71"".
@@ -41,12 +44,12 @@ func (f *Fault) Error() string {
 	var b strings.Builder
 	b.WriteString(f.File)
 	if f.Line > 0 {
-		b.WriteString(", line " + strconv.Itoa(f.Line))
+		b.WriteString(", " + say.With("line %d", f.Line))
 	}
 	if f.Column > 0 {
-		b.WriteString(", column " + strconv.Itoa(f.Column))
+		b.WriteString(", " + say.With("column %d", f.Column))
 	}
-	b.WriteString(": " + f.Err.Error())
+	b.WriteString(": " + say.Text(f.Err.Error()))
 	if f.Got != "" {
 		b.WriteString(": " + strconv.Quote(f.Got))
 	}
@@ -72,7 +75,7 @@ const keepLeftOut = 100
 // LeftOut is one row that was not used, and why.
 type LeftOut struct {
 	Line   int
-	Reason string
+	Reason string // as [say.Keep] has it
 }
 
 // leftOut counts rows left out and keeps the first of them.

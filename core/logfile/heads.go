@@ -1,5 +1,7 @@
 package logfile
 
+import "plateau/core/say"
+
 // under is how the rows under one header are read.
 type under struct {
 	*plan
@@ -44,12 +46,12 @@ func (r *rows) another(line []byte, at int, leave func(string)) {
 		}
 		if best.Kind == Unknown || !best.Stated && p.stated[role] {
 			r.foreign = at
-			leave("begins another table")
+			leave(say.Later("begins another table"))
 			return
 		}
 		place(role, best)
 	}
-	leave("is a header: the columns change places")
+	leave(say.Later("is a header: the columns change places"))
 	r.readBy(under{&p, len(cells), len(cells)})
 	r.foreign = 0
 }

@@ -1,11 +1,10 @@
 package logfile
 
 import (
-	"errors"
-	"fmt"
 	"math"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -114,14 +113,14 @@ func (k Kept) Log(tr *trace.Trace) (*Log, error) {
 	}
 	for _, n := range []int{k.Rows, k.Left - len(k.LeftOut), k.WentBack, k.WentBackLine, k.Restarts, k.RestartLine} {
 		if n < 0 {
-			return nil, errors.New("one of its numbers of rows or lines is below zero")
+			return nil, say.Error("one of its numbers of rows or lines is below zero")
 		}
 	}
 	if k.Bytes < 0 || !isFinite(k.Origin) || len(k.LeftOut) > keepLeftOut || len(k.Notes) > headLines {
-		return nil, errors.New("its size, its start or its notes are out of bounds")
+		return nil, say.Error("its size, its start or its notes are out of bounds")
 	}
 	if tr != nil && tr.Len() != k.Rows {
-		return nil, fmt.Errorf("its trace has %d samples, %d are written beside it", tr.Len(), k.Rows)
+		return nil, say.Error("its trace has %d samples, %d are written beside it", tr.Len(), k.Rows)
 	}
 	l := &Log{Name: k.Name, Bytes: k.Bytes, Rows: k.Rows, Layout: lay, Trace: tr, Origin: k.Origin, Absolute: k.Absolute,
 		Sign:  trace.Sign{NegativeDischarge: k.Negative, Unsigned: k.Unsigned},
@@ -138,13 +137,13 @@ func (k KeptLayout) layout() (*Layout, error) {
 		lay.Delimiter, lay.Decimal = k.Delimiter[0], k.Decimal[0]
 	}
 	if delimiterNames[lay.Delimiter] == "" || markNames[lay.Decimal] == "" {
-		return nil, fmt.Errorf("%q and %q are no delimiter and decimal mark", cut(k.Delimiter), cut(k.Decimal))
+		return nil, say.Error("%q and %q are no delimiter and decimal mark", cut(k.Delimiter), cut(k.Decimal))
 	}
 	if min(k.Header, k.Units, k.FirstRow) < 0 {
-		return nil, errors.New("one of its lines is below zero")
+		return nil, say.Error("one of its lines is below zero")
 	}
 	if len(k.Columns) > headBytes || len(k.Used) > int(roles) || len(k.Guesses) > headLines {
-		return nil, errors.New("it has more columns or guesses than a log can have")
+		return nil, say.Error("it has more columns or guesses than a log can have")
 	}
 	for at, c := range k.Columns {
 		kind, ok := KindNamed(c.Kind)
@@ -156,7 +155,7 @@ func (k KeptLayout) layout() (*Layout, error) {
 			known = known && measures
 		}
 		if !ok || !known || !isFinite(c.Factor) || !isFinite(c.Offset) {
-			return nil, fmt.Errorf("column %d is none that a log can have: %q, %q", at+1, cut(c.Kind), cut(c.Unit))
+			return nil, say.Error("column %d is none that a log can have: %q, %q", at+1, cut(c.Kind), cut(c.Unit))
 		}
 		lay.Columns = append(lay.Columns, Column{Index: at, Head: c.Head, Kind: kind,
 			Unit:   quantity.Unit{Kind: of.of(), Symbol: c.Unit, Factor: c.Factor, Offset: c.Offset, Clock: c.Clock},
@@ -164,14 +163,14 @@ func (k KeptLayout) layout() (*Layout, error) {
 	}
 	for _, at := range k.Used {
 		if at < 0 || at >= len(lay.Columns) {
-			return nil, fmt.Errorf("there is no column %d", at+1)
+			return nil, say.Error("there is no column %d", at+1)
 		}
 		lay.used = append(lay.used, lay.Columns[at])
 	}
 	for _, g := range k.Guesses {
 		sure, ok := sureNamed(g.Sure)
 		if !ok {
-			return nil, fmt.Errorf("%q is no degree of sureness", cut(g.Sure))
+			return nil, say.Error("%q is no degree of sureness", cut(g.Sure))
 		}
 		lay.Guesses = append(lay.Guesses, Guess{g.What, g.Value, sure, g.Why})
 	}

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"errors"
 	"strings"
+
+	"plateau/core/say"
 )
 
 // previewRows is how many rows a person sees of a log to check its layout.
@@ -69,10 +71,13 @@ func headUnit(c Column) string {
 // the rest.
 func (lay *Layout) Used() []Column { return lay.used }
 
-// Sure is how surely a column was taken for what it is, and why.
+// settled is why something was taken that a person has ruled.
+var settled = say.Later("settled by you")
+
+// Sure is how surely a column was taken for what it is, and why, as [say.Keep] has it.
 func (c Column) Sure() (Sure, string) {
 	if c.ruled {
-		return Certain, "settled by you"
+		return Certain, settled
 	}
 	return c.sure, c.why
 }

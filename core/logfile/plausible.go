@@ -1,8 +1,9 @@
 package logfile
 
 import (
-	"fmt"
+	"strconv"
 
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -36,8 +37,8 @@ func (r *rows) plausible(log *Log) error {
 	if r.supposed[roleTime] && r.timeForm == number {
 		minutes := 60*charge <= perMinute && 60*seconds <= minutesLong
 		if minutes || seconds < shortest || seconds > longest || r.inMillis() && seconds >= 60*milliRows {
-			f := &Fault{Line: r.lay.HeaderLine, Column: column(roleTime), Err: ErrNoUnit, Hint: "Put the unit of time in the header, such as Time / s."}
-			return ask(f, "unit", "Is the time in column %d in s? The largest discharge would last %.4g s.", column(roleTime), seconds)
+			f := &Fault{Line: r.lay.HeaderLine, Column: column(roleTime), Err: ErrNoUnit, Hint: say.Later("Put the unit of time in the header, such as Time / s.")}
+			return ask(f, "unit", say.Later("Is the time in column %s in s? The largest discharge would last %s s."), column(roleTime), significant(seconds, 4))
 		}
 	}
 	if !r.supposed[roleCurrent] {
@@ -46,12 +47,13 @@ func (r *rows) plausible(log *Log) error {
 	amps, millis := fits(charge), fits(charge/1000)
 	if !amps && millis {
 		log.Trace.ScaleCurrent(1e-3)
-		log.Notes = append(log.Notes, fmt.Sprintf("In A the largest discharge would be %.0f Ah: the current (column %d) was read in mA.", charge, column(roleCurrent)))
+		log.Notes = append(log.Notes, say.Keep(say.Later("In A the largest discharge would be %s Ah: the current (column %s) was read in mA."),
+			strconv.FormatFloat(charge, 'f', 0, 64), column(roleCurrent)))
 		return nil
 	}
 	if amps == millis {
-		f := &Fault{Line: r.lay.HeaderLine, Column: column(roleCurrent), Err: ErrNoUnit, Hint: "Put the unit of current in the header, such as Current / A."}
-		return ask(f, "unit", "Is the current in column %d in A? The largest discharge would be %.4g Ah.", column(roleCurrent), charge)
+		f := &Fault{Line: r.lay.HeaderLine, Column: column(roleCurrent), Err: ErrNoUnit, Hint: say.Later("Put the unit of current in the header, such as Current / A.")}
+		return ask(f, "unit", say.Later("Is the current in column %s in A? The largest discharge would be %s Ah."), column(roleCurrent), significant(charge, 4))
 	}
 	return nil
 }

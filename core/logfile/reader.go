@@ -8,10 +8,11 @@ package logfile
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"math"
+	"strconv"
 
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -30,7 +31,8 @@ type Log struct {
 	// Absolute, since a day that does not depend on the log.
 	Origin   float64
 	Absolute bool
-	// Notes are remarks on how the log was read, each a sentence.
+	// Notes are remarks on how the log was read, each a sentence, as [say.Keep]
+	// has it.
 	Notes []string
 	// Left counts the rows left out; LeftOut lists the first hundred.
 	Left    int
@@ -85,7 +87,7 @@ func ReadBy(name string, src io.Reader, rules Rules) (*Log, error) {
 			return r.Close()
 		}
 		if err != nil {
-			return nil, &Fault{File: name, Err: err, Hint: "Read the file again."}
+			return nil, &Fault{File: name, Err: err, Hint: say.Later("Read the file again.")}
 		}
 	}
 }
@@ -152,7 +154,7 @@ func (r *Reader) tooLong() error {
 		return nil
 	}
 	return r.refuse(&Fault{Line: r.rows.line + 1, Err: ErrLongLine,
-		Hint: "This is no log with a row a line. Look whether it is the right file, or export it again with line ends."})
+		Hint: say.Later("This is no log with a row a line. Look whether it is the right file, or export it again with line ends.")})
 }
 
 // Write is Reserve and Commit in one, with a copy.
@@ -197,7 +199,7 @@ func (r *Reader) decodeHead() error {
 	r.known = true
 	e, guess := guessEncoding(r.buf[:r.have])
 	if ruled, ok := encodingNamed(r.rules.Encoding); ok {
-		e, guess = ruled, Guess{"encoding", ruled.Name, Certain, "settled by you"}
+		e, guess = ruled, Guess{say.Later("encoding"), ruled.Name, Certain, settled}
 	}
 	r.coding = guess
 	if r.dec = e.decoder(); r.dec == nil {
@@ -299,7 +301,7 @@ func (r *Reader) lastLine(b []byte) {
 	n := len(r.layout.split(bytes.TrimSpace(b)))
 	if n < min(s.width, len(s.fields)) && s.n > 0 {
 		s.line++
-		s.left.add(s.line, func() string { return "the last row is cut short" })
+		s.left.add(s.line, func() string { return say.Later("the last row is cut short") })
 		return
 	}
 	was := s.n
@@ -313,20 +315,20 @@ func (r *Reader) log() (*Log, error) {
 	s := &r.rows
 	lay := r.layout
 	if s.n == 0 {
-		f := &Fault{Line: lay.FirstRow, Err: ErrNoRows, Hint: "Look whether the export was stopped early, and export the log again."}
+		f := &Fault{Line: lay.FirstRow, Err: ErrNoRows, Hint: say.Later("Look whether the export was stopped early, and export the log again.")}
 		if s.left.n > 0 {
-			f.Got = s.left.list[0].Reason
+			f.Got = say.Kept(s.left.list[0].Reason)
 		}
 		return nil, r.refuse(f)
 	}
 	if s.left.n > s.n {
 		first := s.left.list[0]
-		return nil, r.refuse(&Fault{Line: first.Line, Got: first.Reason, Err: ErrFewRows,
-			Hint: "The layout was taken wrongly or the log is damaged. Export it again as plain CSV."})
+		return nil, r.refuse(&Fault{Line: first.Line, Got: say.Kept(first.Reason), Err: ErrFewRows,
+			Hint: say.Later("The layout was taken wrongly or the log is damaged. Export it again as plain CSV.")})
 	}
 	if !(s.last > 0) {
 		return nil, r.refuse(&Fault{Line: lay.FirstRow, Column: s.column[roleTime] + 1, Err: ErrTimeStuck,
-			Hint: "Let the tester write the time of each row, or export the log again."})
+			Hint: say.Later("Let the tester write the time of each row, or export the log again.")})
 	}
 	log := &Log{Name: r.name, Bytes: r.total, Rows: s.n, Layout: lay, Trace: s.tr, Notes: s.notes,
 		Left: s.left.n, LeftOut: s.left.list, WentBack: s.wentBack, WentBackLine: s.wentBackLine,
@@ -343,13 +345,13 @@ func (r *Reader) log() (*Log, error) {
 		return nil, r.refuse(err)
 	}
 	if s.has[roleResistance] {
-		log.Notes = append(log.Notes, "The log has no current: it was worked out as voltage over the load's resistance.")
+		log.Notes = append(log.Notes, say.Later("The log has no current: it was worked out as voltage over the load's resistance."))
 	}
 	if s.has[rolePower] && !s.has[roleCurrent] {
-		log.Notes = append(log.Notes, "The log has no current: it was worked out as power over voltage.")
+		log.Notes = append(log.Notes, say.Later("The log has no current: it was worked out as power over voltage."))
 	}
 	if log.Sign.Unsigned {
-		log.Notes = append(log.Notes, "Charge and discharge have currents of the same sign: they were told apart by whether the voltage rises or falls.")
+		log.Notes = append(log.Notes, say.Later("Charge and discharge have currents of the same sign: they were told apart by whether the voltage rises or falls."))
 	}
 	if s.restarts > 0 {
 		log.Notes = append(log.Notes, restartNote(s.restarts, s.restartLine))
@@ -358,9 +360,11 @@ func (r *Reader) log() (*Log, error) {
 }
 
 func restartNote(n, line int) string {
-	times := fmt.Sprintf("%d times, first", n)
 	if n == 1 {
-		times = "once,"
+		return say.Keep(say.Later("The clock begins anew once, in line %s: each part was joined to the one before."), line)
 	}
-	return fmt.Sprintf("The clock begins anew %s in line %d: each part was joined to the one before.", times, line)
+	return say.Keep(say.Later("The clock begins anew %s times, first in line %s: each part was joined to the one before."), n, line)
 }
+
+// significant is a number for a text, in n digits.
+func significant(x float64, n int) string { return strconv.FormatFloat(x, 'g', n, 64) }

@@ -9,6 +9,7 @@ import (
 	"testing"
 	"testing/iotest"
 
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -239,8 +240,8 @@ func TestLeftOut(t *testing.T) {
 		t.Errorf("%d left out: %v, want %d", log.Left, log.LeftOut, len(want))
 	}
 	for _, x := range log.LeftOut {
-		if w, ok := want[x.Line]; !ok || !strings.Contains(x.Reason, w) {
-			t.Errorf("line %d: %q, want %q", x.Line, x.Reason, w)
+		if w, ok := want[x.Line]; !ok || !strings.Contains(say.Kept(x.Reason), w) {
+			t.Errorf("line %d: %q, want %q", x.Line, say.Kept(x.Reason), w)
 		}
 	}
 }
@@ -264,7 +265,7 @@ func TestLeftOutListIsBounded(t *testing.T) {
 func TestClockBeginsAnew(t *testing.T) {
 	log := read(t, "t/s,U/V,I/A\n0,4.1,0\n10,4.1,0\n0,4.0,2\n10,3.9,2\n20,3.8,2\n0,3.9,0\n10,3.95,0\n")
 	sameSamples(t, log.Trace, [][3]float64{{0, 4.1, 0}, {10, 4.1, 0}, {10, 4, 2}, {20, 3.9, 2}, {30, 3.8, 2}, {30, 3.9, 0}, {40, 3.95, 0}})
-	if len(log.Notes) != 1 || !strings.Contains(log.Notes[0], "begins anew 2 times, first in line 4") {
+	if len(log.Notes) != 1 || !strings.Contains(say.Kept(log.Notes[0]), "begins anew 2 times, first in line 4") {
 		t.Errorf("notes %q", log.Notes)
 	}
 }
@@ -274,7 +275,10 @@ func TestClockBeginsAnew(t *testing.T) {
 func TestAssumedUnits(t *testing.T) {
 	log := read(t, "Time,Voltage,Current\n0,4100,0\n1800,4000,-2000\n3600,3900,-2000\n")
 	sameSamples(t, log.Trace, [][3]float64{{0, 4.1, 0}, {1800, 4, 2}, {3600, 3.9, 2}})
-	notes := strings.Join(log.Notes, " ")
+	notes := ""
+	for _, n := range log.Notes {
+		notes += say.Kept(n)
+	}
 	if !strings.Contains(notes, "voltage in mV") || !strings.Contains(notes, "read in mA") || !strings.Contains(notes, "time in s") {
 		t.Errorf("notes %q", notes)
 	}

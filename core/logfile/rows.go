@@ -2,11 +2,12 @@ package logfile
 
 import (
 	"bytes"
-	"fmt"
 	"math"
+	"strconv"
 	"strings"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -121,7 +122,7 @@ func (r *rows) take(line []byte, at int) {
 			r.readBy(r.first)
 		}
 		r.foreign = 0
-		leave("repeats the header")
+		leave(say.Later("repeats the header"))
 		return
 	}
 	vals, why := r.values(line)
@@ -129,7 +130,7 @@ func (r *rows) take(line []byte, at int) {
 	case r.foreign > 0 && namesColumns(trimmed, r.delimiter):
 		r.another(trimmed, at, leave)
 	case r.foreign > 0:
-		leave(fmt.Sprintf("belongs to another table, which begins in line %d", r.foreign))
+		leave(say.Keep(say.Later("belongs to another table, which begins in line %s"), r.foreign))
 	case why == "":
 		r.accept(&vals)
 	case comment(trimmed): // is no row
@@ -137,7 +138,7 @@ func (r *rows) take(line []byte, at int) {
 		r.slots++
 		leave(why)
 	case isUnitsRow(splitLine(trimmed, r.delimiter)):
-		leave("repeats the units")
+		leave(say.Later("repeats the units"))
 	case namesColumns(trimmed, r.delimiter):
 		r.another(trimmed, at, leave)
 	default:
@@ -164,15 +165,15 @@ func wordy(l []byte) bool {
 // values reads the fields of a row, or says why they cannot be used.
 func (r *rows) values(line []byte) (vals [roles]float64, why string) {
 	if bytes.IndexByte(line, 0) >= 0 {
-		return vals, "holds NUL bytes: the logger was cut off while it wrote"
+		return vals, say.Later("holds NUL bytes: the logger was cut off while it wrote")
 	}
 	fields := r.lay.split(bytes.TrimPrefix(line, []byte("\ufeff")))
 	// A delimiter too few or too many shifts the values: only a row that lacks
 	// no more than the columns that are blank in all others is sound.
 	if n := len(fields); n > r.width {
-		return vals, fmt.Sprintf("has %d fields, %d expected", n, r.width)
+		return vals, say.Keep(say.Later("has %s fields, %s expected"), n, r.width)
 	} else if n < r.width && (n != r.least || strings.TrimSpace(fields[n-1]) == "") {
-		return vals, fmt.Sprintf("has %d of %d fields", n, r.width)
+		return vals, say.Keep(say.Later("has %s of %s fields"), n, r.width)
 	}
 	vals = r.vals
 	for k, role := range r.fields {
@@ -180,17 +181,20 @@ func (r *rows) values(line []byte) (vals [roles]float64, why string) {
 			continue
 		}
 		x, ok := r.field(fields[k], role)
+		bad := func(english string) string {
+			return say.Keep(english, k+1, strconv.Quote(cut(strings.TrimSpace(fields[k]))))
+		}
 		switch {
 		case ok:
 			vals[role] = x
 		case role == roleTemperature || role.isCounter():
 			vals[role] = math.NaN() // the sample counts without it
 		case isBlank(fields[k]):
-			return vals, fmt.Sprintf("column %d holds no value: %q", k+1, cut(strings.TrimSpace(fields[k])))
+			return vals, bad(say.Later("column %s holds no value: %s"))
 		case role == roleDate || role == roleTime && r.timeForm != number:
-			return vals, fmt.Sprintf("column %d is not a time: %q", k+1, cut(strings.TrimSpace(fields[k])))
+			return vals, bad(say.Later("column %s is not a time: %s"))
 		default:
-			return vals, fmt.Sprintf("column %d is not a number: %q", k+1, cut(strings.TrimSpace(fields[k])))
+			return vals, bad(say.Later("column %s is not a number: %s"))
 		}
 	}
 	return vals, ""
@@ -313,7 +317,7 @@ func (r *rows) drop(h *heldRow) {
 	if r.wentBack++; r.wentBack == 1 {
 		r.wentBackLine = h.line
 	}
-	r.left.add(h.line, func() string { return fmt.Sprintf("time goes back by %.6g s", r.last-h.t) })
+	r.left.add(h.line, func() string { return say.Keep(say.Later("time goes back by %s s"), significant(r.last-h.t, 6)) })
 }
 
 func (r *rows) add(t float64, vals *[roles]float64) {
@@ -323,13 +327,13 @@ func (r *rows) add(t float64, vals *[roles]float64) {
 		i = r.current
 	case r.has[rolePower]:
 		if v == 0 {
-			r.left.add(r.line, func() string { return "current cannot be worked out from power at 0 V" })
+			r.left.add(r.line, func() string { return say.Later("current cannot be worked out from power at 0 V") })
 			return
 		}
 		i = vals[rolePower] / v
 	case r.has[roleResistance]:
 		if vals[roleResistance] == 0 {
-			r.left.add(r.line, func() string { return "current cannot be worked out with 0 Ω" })
+			r.left.add(r.line, func() string { return say.Later("current cannot be worked out with 0 Ω") })
 			return
 		}
 		i = v / vals[roleResistance]

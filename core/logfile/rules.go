@@ -1,9 +1,8 @@
 package logfile
 
 import (
-	"fmt"
-
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 // Sure is how surely something was worked out.
@@ -17,10 +16,13 @@ const (
 	Unsure
 )
 
-// String is the word on screen.
-func (s Sure) String() string { return [...]string{"certain", "likely", "unsure"}[s] }
+// String is the word, in English; [say.Text] shows it.
+func (s Sure) String() string {
+	return [...]string{say.Later("certain"), say.Later("likely"), say.Later("unsure")}[s]
+}
 
-// Guess is one thing that was worked out of a log's layout.
+// Guess is one thing that was worked out of a log's layout, in English;
+// [say.Kept] shows its texts.
 type Guess struct {
 	What, Value string
 	Sure        Sure
@@ -78,15 +80,15 @@ type Question struct {
 	// About names what has to be settled: "current", "interval", "columns",
 	// "delimiter" or "unit".
 	About string
-	// Ask is the question in words.
+	// Ask is the question in words, as [say.Keep] has it.
 	Ask string
 }
 
 // Unwrap gives the fault.
 func (q *Question) Unwrap() error { return q.Fault }
 
-func ask(f *Fault, about, format string, args ...any) *Question {
-	return &Question{f, about, fmt.Sprintf(format, args...)}
+func ask(f *Fault, about, english string, values ...any) *Question {
+	return &Question{f, about, say.Keep(english, values...)}
 }
 
 // apply gives columns the kinds and units that a person has settled. Where any

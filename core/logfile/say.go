@@ -1,34 +1,37 @@
 package logfile
 
 import (
-	"fmt"
+	"slices"
 	"strings"
+
+	"plateau/core/say"
 )
 
 // Words tells in words how the log was read.
 func (lay *Layout) Words() string {
 	var b strings.Builder
 	if lay.Encoding != "" && lay.Encoding != utf8Encoding.Name {
-		fmt.Fprintf(&b, "%s; ", lay.Encoding)
+		b.WriteString(lay.Encoding + "; ")
 	}
-	fmt.Fprintf(&b, "%s between columns, decimal %s", delimiterNames[lay.Delimiter], markNames[lay.Decimal])
+	b.WriteString(say.With("%s between columns, decimal %s", say.Text(delimiterNames[lay.Delimiter]), say.Text(markNames[lay.Decimal])) + "; ")
 	if lay.HeaderLine > 0 {
-		fmt.Fprintf(&b, "; header in line %d", lay.HeaderLine)
+		b.WriteString(say.With("header in line %d", lay.HeaderLine))
 	} else {
-		b.WriteString("; no header, the columns told by their cells")
+		b.WriteString(say.Text("no header, the columns told by their cells"))
 	}
 	if lay.UnitsLine > 0 {
-		fmt.Fprintf(&b, ", units in line %d", lay.UnitsLine)
+		b.WriteString(", " + say.With("units in line %d", lay.UnitsLine))
 	}
 	for _, c := range lay.used {
-		fmt.Fprintf(&b, "; %s from column %d", c.Kind, c.Index+1)
+		column := say.With("column %d", c.Index+1)
 		if c.Head != "" {
-			fmt.Fprintf(&b, " “%s”", cut(c.Head))
+			column = say.With("column %d “%s”", c.Index+1, cut(c.Head))
 		}
+		b.WriteString("; ")
 		if c.Unit.Clock {
-			fmt.Fprintf(&b, " as %s", c.Unit.Symbol)
+			b.WriteString(say.With("%s from %s as %s", c.Kind.Label(), column, say.Text(c.Unit.Symbol)))
 		} else {
-			fmt.Fprintf(&b, " in %s", c.Unit.Symbol)
+			b.WriteString(say.With("%s from %s in %s", c.Kind.Label(), column, c.Unit.Symbol))
 		}
 	}
 	return b.String()
@@ -37,8 +40,8 @@ func (lay *Layout) Words() string {
 // Words tells in words how the log was read, its sign of current included.
 func (l *Log) Words() string {
 	w := l.Layout.Words()
-	if l.Sign.NegativeDischarge && !strings.Contains(w, "power") {
-		w += "; discharge is written as negative current"
+	if l.Sign.NegativeDischarge && !slices.ContainsFunc(l.Layout.used, func(c Column) bool { return c.Kind == Power }) {
+		w += "; " + say.Text("discharge is written as negative current")
 	}
 	return w
 }

@@ -3,11 +3,11 @@ package logfile
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"slices"
 	"strings"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 // headBytes is how much of a log is looked at before the rows are read.
@@ -45,7 +45,7 @@ type Layout struct {
 func sniff(head []byte, whole bool, rules Rules) (*Layout, *plan, error) {
 	head = bytes.TrimPrefix(head, []byte("\ufeff"))
 	if len(bytes.TrimSpace(head)) == 0 {
-		return nil, nil, &Fault{Err: ErrEmpty, Hint: "Export the log again from the tester, and look at the file's size."}
+		return nil, nil, &Fault{Err: ErrEmpty, Hint: say.Later("Export the log again from the tester, and look at the file's size.")}
 	}
 	lines := bytes.Split(head, []byte("\n"))
 	if n := len(lines); n > 1 && (!whole || len(lines[n-1]) == 0) {
@@ -132,8 +132,8 @@ func sniffFrom(lines [][]byte, shift int, rules Rules) (*Layout, *plan, error) {
 	lay.Delimiter, lay.Decimal, lay.syntax = t.delimiter, t.syntax.mark, t.syntax
 	lay.width, lay.tail, lay.first, lay.forms = t.width, t.tail, t.first+from, t.forms
 	lay.FirstRow = lay.first + 1 + shift
-	lay.guess("delimiter", delimiterNames[lay.Delimiter], fmt.Sprintf("the rows part into %d fields that make sense", t.width), rules.Delimiter != 0)
-	lay.guess("decimal mark", markNames[lay.Decimal], "so the fields are numbers", rules.Decimal != 0)
+	lay.guess(say.Later("delimiter"), delimiterNames[lay.Delimiter], say.Keep(say.Later("the rows part into %s fields that make sense"), t.width), rules.Delimiter != 0)
+	lay.guess(say.Later("decimal mark"), markNames[lay.Decimal], say.Later("so the fields are numbers"), rules.Decimal != 0)
 	if err := lay.readHeader(); err != nil {
 		return lay, nil, err
 	}
@@ -143,14 +143,14 @@ func sniffFrom(lines [][]byte, shift int, rules Rules) (*Layout, *plan, error) {
 }
 
 var (
-	delimiterNames = map[byte]string{',': "comma", ';': "semicolon", '\t': "tab", '|': "pipe", ' ': "blanks"}
-	markNames      = map[byte]string{'.': "point", ',': "comma"}
+	delimiterNames = map[byte]string{',': say.Later("comma"), ';': say.Later("semicolon"), '\t': say.Later("tab"), '|': say.Later("pipe"), ' ': say.Later("blanks")}
+	markNames      = map[byte]string{'.': say.Later("point"), ',': say.Later("comma")}
 )
 
 func (lay *Layout) guess(what, value, why string, ruled bool) {
 	g := Guess{what, value, Certain, why}
 	if ruled {
-		g.Why = "settled by you or by the file"
+		g.Why = say.Later("settled by you or by the file")
 	}
 	lay.Guesses = append(lay.Guesses, g)
 }
@@ -173,7 +173,7 @@ func notText(head []byte) *Fault {
 	if ctrl*50 > len(sample) || nul*2 > len(sample) || bytes.HasPrefix(head, []byte("PK\x03\x04")) ||
 		bytes.HasPrefix(head, []byte("\x89PNG")) || bytes.HasPrefix(head, []byte("%PDF")) {
 		return &Fault{Line: 1, Err: ErrBinary,
-			Hint: "It looks like a picture, an archive or a program's own format. Export the log as CSV or text and drop that."}
+			Hint: say.Later("It looks like a picture, an archive or a program's own format. Export the log as CSV or text and drop that.")}
 	}
 	return nil
 }
@@ -182,11 +182,11 @@ func (lay *Layout) noTable() error {
 	for k, l := range lay.lines {
 		if namesSomewhere(l) {
 			return &Fault{Line: k + 1 + lay.shift, Got: cut(string(bytes.TrimSpace(l))), Err: ErrNoRows,
-				Hint: "Look whether the export was stopped early, and export the log again."}
+				Hint: say.Later("Look whether the export was stopped early, and export the log again.")}
 		}
 	}
 	return &Fault{Line: 1, Got: cut(string(bytes.TrimSpace(lay.lines[0]))), Err: ErrNoTable,
-		Hint: "A log has rows of numbers with time, voltage and current, parted by commas, semicolons, tabs or blanks. Look whether this is the right file."}
+		Hint: say.Later("A log has rows of numbers with time, voltage and current, parted by commas, semicolons, tabs or blanks. Look whether this is the right file.")}
 }
 
 // above is the line before k that says something; -1 for none.
@@ -261,7 +261,7 @@ func (lay *Layout) readHeader() error {
 		}
 		col := readHead(cell, unit)
 		col.Index = c
-		col.sure, col.why = Certain, "its name says so"
+		col.sure, col.why = Certain, say.Later("its name says so")
 		if !col.Stated {
 			col.sure = Likely
 		}
@@ -273,11 +273,11 @@ func (lay *Layout) readHeader() error {
 // headerMismatch is a header of n names over rows of another width.
 func (lay *Layout) headerMismatch(n int) error {
 	f := &Fault{Line: lay.FirstRow, Got: cut(string(bytes.TrimSpace(lay.lines[lay.first]))), Err: ErrHeader,
-		Hint: "Give every column a name and export the log again."}
+		Hint: say.Later("Give every column a name and export the log again.")}
 	if lay.Delimiter == ',' && n > 1 && lay.width > n && lay.width <= 2*n {
-		f.Hint = "The comma seems to be both delimiter and decimal mark. Export the log again with semicolons between the columns, or with decimal points."
+		f.Hint = say.Later("The comma seems to be both delimiter and decimal mark. Export the log again with semicolons between the columns, or with decimal points.")
 		if lay.width == 2*n {
-			return ask(f, "delimiter", "The header names %d columns, the rows have %d fields. Is the comma both delimiter and decimal mark, so that two fields make one number?", n, lay.width)
+			return ask(f, "delimiter", say.Later("The header names %s columns, the rows have %s fields. Is the comma both delimiter and decimal mark, so that two fields make one number?"), n, lay.width)
 		}
 	}
 	return f

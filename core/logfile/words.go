@@ -1,6 +1,9 @@
 package logfile
 
-import "plateau/core/quantity"
+import (
+	"plateau/core/quantity"
+	"plateau/core/say"
+)
 
 // Kind is what a column holds.
 type Kind uint8
@@ -21,10 +24,18 @@ const (
 	Record
 )
 
-// String is the kind in words.
+// String is the name of a kind, as rules and files have it.
 func (k Kind) String() string {
-	return [...]string{"unknown", "time", "voltage", "current", "temperature", "power",
-		"charge", "energy", "resistance", "step", "cycle", "record"}[k]
+	return [...]string{say.Later("unknown"), say.Later("time"), say.Later("voltage"), say.Later("current"), say.Later("temperature"), say.Later("power"),
+		"charge", say.Later("energy"), say.Later("resistance"), say.Later("step"), say.Later("cycle"), say.Later("record")}[k]
+}
+
+// Label is the kind in words.
+func (k Kind) Label() string {
+	if k == Charge { // what a tester does is a charge too
+		return say.Text("counted charge")
+	}
+	return say.Text(k.String())
 }
 
 // of is the physical quantity of a kind; None for counters of steps and rows.

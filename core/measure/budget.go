@@ -6,6 +6,7 @@ import (
 	"sync"
 
 	"plateau/core/gum"
+	"plateau/core/say"
 	"plateau/core/tester"
 	"plateau/core/trace"
 )
@@ -40,7 +41,8 @@ func (q Quantity) Of(r Results) float64 {
 // reaches, by all ways at once.
 type Budgets [Quantities]gum.Budget
 
-// source is one input: its standard uncertainty is folded into what add gets.
+// source is one input: its standard uncertainty is folded into what add gets. Its
+// name stays English until it is shown, since terms are told by it.
 type source struct {
 	name, input string
 	shape       gum.Shape
@@ -137,9 +139,9 @@ func (u *budgeter) currents() {
 	if step == 0 && u.use.Known {
 		step = quantum(u.r, amps)
 	}
-	u.even(source{"current resolution", "steps of " + bare(step, "mA"), gum.Rectangular}, gum.Resolution(step))
+	u.even(source{say.Later("current resolution"), stepsOf(step, "mA"), gum.Rectangular}, gum.Resolution(step))
 	if sd, n := scatter(u.r, amps); sd > step/2 && n > 0 {
-		u.even(source{"scatter of the current", "standard deviation " + bare(sd, "mA"), gum.Normal}, sd/math.Sqrt(n))
+		u.even(source{say.Later("scatter of the current"), deviationOf(sd, "mA"), gum.Normal}, sd/math.Sqrt(n))
 	}
 }
 
@@ -147,10 +149,10 @@ func (u *budgeter) currents() {
 func (u *budgeter) currentLimits() {
 	c := u.use.Current
 	gain := c.U(c.Gain)
-	s := source{"current gain", percent(c.Gain) + c.Words(), c.Shape()}
+	s := source{say.Later("current gain"), percent(c.Gain) + c.Words(), c.Shape()}
 	u.charge(s, gain*u.res.Capacity, gain*u.res.Energy)
 	u.add(s, Current, gain*u.res.Current)
-	u.even(source{"current offset", milli(c.Offset, "mA") + c.Words(), c.Shape()}, c.U(c.Offset))
+	u.even(source{say.Later("current offset"), milli(c.Offset, "mA") + c.Words(), c.Shape()}, c.U(c.Offset))
 }
 
 // even carries an error of the current in A that is the same all through a run.
@@ -162,7 +164,7 @@ func (u *budgeter) even(s source, amps float64) {
 
 func (u *budgeter) times() {
 	g := u.use.Time.U(u.use.Time.Gain)
-	s := source{"time base", percent(u.use.Time.Gain) + u.use.Time.Words(), u.use.Time.Shape()}
+	s := source{say.Later("time base"), percent(u.use.Time.Gain) + u.use.Time.Words(), u.use.Time.Shape()}
 	u.charge(s, g*u.res.Capacity, g*u.res.Energy)
 	u.add(s, Duration, g*u.res.Duration)
 }
@@ -177,7 +179,7 @@ func (u *budgeter) edges() {
 		tr := u.r.Trace()
 		dt := gum.Resolution(e.Width)
 		dq := float64(tr.Current(k)*dt) / 3600
-		s := source{name, fmt.Sprintf("somewhere within %.3g s", e.Width), gum.Rectangular}
+		s := source{name, say.With("somewhere within %.3g s", e.Width), gum.Rectangular}
 		v := tr.Voltage(k)
 		if way > 0 && e.Rest {
 			v = (v + e.V) / 2 // it fell from that at rest meanwhile
@@ -186,9 +188,9 @@ func (u *budgeter) edges() {
 		u.add(s, Duration, dt)
 		u.add(s, MidPoint, way*u.slopeAtMiddle()*dq/2)
 	}
-	edge("first interval", u.r.Before, u.r.From, 1)
+	edge(say.Later("first interval"), u.r.Before, u.r.From, 1)
 	if u.res.toLoadOff() && !u.res.Fixed {
-		edge("last interval", u.r.After, u.r.To-1, -1)
+		edge(say.Later("last interval"), u.r.After, u.r.To-1, -1)
 	}
 }
 
@@ -239,7 +241,7 @@ func (u *budgeter) voltages() {
 	}
 	r := u.res
 	volts := func(q Quantity) bool { return q == Average || q == MidPoint || q == Start || q == End && !r.atCutoff() }
-	at(0, source{"voltage gain", percent(v.Gain) + v.Words(), v.Shape()}, func(q Quantity) float64 {
+	at(0, source{say.Later("voltage gain"), percent(v.Gain) + v.Words(), v.Shape()}, func(q Quantity) float64 {
 		if volts(q) || q == Energy {
 			return gain * q.Of(r)
 		}
@@ -260,17 +262,17 @@ func (u *budgeter) voltages() {
 			return 0
 		})
 	}
-	even(1, source{"voltage offset", milli(v.Offset, "mV") + v.Words(), v.Shape()}, offset, 1)
+	even(1, source{say.Later("voltage offset"), milli(v.Offset, "mV") + v.Words(), v.Shape()}, offset, 1)
 	// A voltage that moves through many steps has their errors cancel.
 	codes := 1.0
 	if step > 0 {
 		codes = math.Sqrt(max(1, math.Abs(r.Start-r.End)/step))
 	}
-	even(2, source{"voltage resolution", "steps of " + bare(step, "mV"), gum.Rectangular}, res, codes)
-	even(3, source{"scatter of the voltage", "standard deviation " + bare(sd, "mV"), gum.Normal}, sd, math.Sqrt(max(n, 1)))
+	even(2, source{say.Later("voltage resolution"), stepsOf(step, "mV"), gum.Rectangular}, res, codes)
+	even(3, source{say.Later("scatter of the voltage"), deviationOf(sd, "mV"), gum.Normal}, sd, math.Sqrt(max(n, 1)))
 	if lead > 0 {
 		squared := u.r.Remember("square of the current by time", func() float64 { return u.r.SquaredCharge(u.r.To) })
-		at(4, source{"resistance of the leads", fmt.Sprintf("±%.3g mΩ; rectangular", 1000*u.use.LeadError), gum.Rectangular}, func(q Quantity) float64 {
+		at(4, source{say.Later("resistance of the leads"), leads(u.use), gum.Rectangular}, func(q Quantity) float64 {
 			switch q {
 			case Energy:
 				return lead * squared
@@ -311,14 +313,14 @@ func (u *budgeter) throughCutoff(delta float64) {
 	}
 	// The curve bends one way: this is the whole of what a line can be off, not
 	// one standard deviation of it, since it is not corrected for.
-	s := source{"cut-off between two samples", "how far the curve bends between them", gum.Normal}
+	s := source{say.Later("cut-off between two samples"), say.Text("how far the curve bends between them"), gum.Normal}
 	dq, dt := u.bend()
 	u.charge(s, dq, dq*u.res.End)
 	u.add(s, Duration, dt)
 	u.add(s, MidPoint, u.slopeAtMiddle()*dq/2)
 	// What was carried on past the last sample is a guess along its slope.
 	dq = u.res.Extended / 2
-	u.charge(source{"carried on to the cut-off", fmt.Sprintf("%.2g Ah past the last sample, give or take half", u.res.Extended), gum.Rectangular},
+	u.charge(source{say.Later("carried on to the cut-off"), say.With("%.2g Ah past the last sample, give or take half", u.res.Extended), gum.Rectangular},
 		gum.LimitsToU(dq), gum.LimitsToU(dq)*u.res.End)
 }
 
@@ -365,6 +367,15 @@ func norm(x []float64) float64 {
 	return math.Sqrt(ss)
 }
 
-func percent(x float64) string           { return fmt.Sprintf("±%.3g %%, ", 100*x) }
-func milli(x float64, u string) string   { return fmt.Sprintf("±%.3g %s, ", 1000*x, u) }
-func bare(x float64, unit string) string { return fmt.Sprintf("%.3g %s", 1000*x, unit) }
+func percent(x float64) string         { return fmt.Sprintf("±%.3g %%, ", 100*x) }
+func milli(x float64, u string) string { return fmt.Sprintf("±%.3g %s, ", 1000*x, u) }
+
+func stepsOf(x float64, unit string) string { return say.With("steps of %.3g %s", 1000*x, unit) }
+
+func deviationOf(x float64, unit string) string {
+	return say.With("standard deviation %.3g %s", 1000*x, unit)
+}
+
+func leads(use tester.Use) string {
+	return say.With("±%.3g mΩ; rectangular", 1000*use.LeadError)
+}

@@ -1,10 +1,10 @@
 package measure
 
 import (
-	"fmt"
 	"math"
 
 	"plateau/core/gum"
+	"plateau/core/say"
 	"plateau/core/tester"
 	"plateau/core/trace"
 )
@@ -37,29 +37,32 @@ func ResistanceBudget(r *trace.Run, x Resistance, use tester.Use) gum.Budget {
 			terms = append(terms, gum.Term{Name: name, Input: input, U: u, Shape: shape, DF: df})
 		}
 	}
-	add("voltage gain", percent(v.Gain)+v.Words(), v.Shape(), x.Ohm*v.U(v.Gain), 0)
-	add("current gain", percent(c.Gain)+c.Words(), c.Shape(), x.Ohm*c.U(c.Gain), 0)
-	for _, when := range [...]string{", before the step", ", after the step"} {
-		add("voltage resolution"+when, "steps of "+bare(vStep, "mV"), gum.Rectangular, gum.Resolution(vStep)/di, 0)
-		add("current resolution"+when, "steps of "+bare(iStep, "mA"), gum.Rectangular, x.Ohm*gum.Resolution(iStep)/di, 0)
+	add(say.Later("voltage gain"), percent(v.Gain)+v.Words(), v.Shape(), x.Ohm*v.U(v.Gain), 0)
+	add(say.Later("current gain"), percent(c.Gain)+c.Words(), c.Shape(), x.Ohm*c.U(c.Gain), 0)
+	for _, name := range [...][2]string{
+		{say.Later("voltage resolution, before the step"), say.Later("current resolution, before the step")},
+		{say.Later("voltage resolution, after the step"), say.Later("current resolution, after the step")},
+	} {
+		add(name[0], stepsOf(vStep, "mV"), gum.Rectangular, gum.Resolution(vStep)/di, 0)
+		add(name[1], stepsOf(iStep, "mA"), gum.Rectangular, x.Ohm*gum.Resolution(iStep)/di, 0)
 	}
 	sd, _ := scatter(r, volts)
 	switch {
 	case x.SE > 0:
 		// The reading at rest has its scatter as well.
-		add("scatter of the fit", fmt.Sprintf("standard error %.2g mΩ", 1000*x.SE), gum.Normal, math.Hypot(x.SE, sd/di), 0)
+		add(say.Later("scatter of the fit"), say.With("standard error %.2g mΩ", 1000*x.SE), gum.Normal, math.Hypot(x.SE, sd/di), 0)
 	case sd > vStep/2:
-		add("scatter of the voltage", "standard deviation "+bare(sd, "mV")+", twice", gum.Normal, sd*math.Sqrt2/di, 0)
+		add(say.Later("scatter of the voltage"), say.With("standard deviation %.3g mV, twice", 1000*sd), gum.Normal, sd*math.Sqrt2/di, 0)
 	default:
-		add("scatter of the voltage", "what the resolution hides of it: a fifth of a step, twice", gum.Normal, vStep/hidden*math.Sqrt2/di, 0)
+		add(say.Later("scatter of the voltage"), say.Text("what the resolution hides of it: a fifth of a step, twice"), gum.Normal, vStep/hidden*math.Sqrt2/di, 0)
 	}
 	// Cells relax neither as √t nor as one exponential: between two samples the
 	// one is off from the other by up to a sixteenth of the way, by trial on both.
-	add("between two samples", fmt.Sprintf("a sixteenth of %.3g mV", 1000*x.Between), gum.Rectangular, gum.LimitsToU(x.Between/16)/di, 0)
+	add(say.Later("between two samples"), say.With("a sixteenth of %.3g mV", 1000*x.Between), gum.Rectangular, gum.LimitsToU(x.Between/16)/di, 0)
 	width := x.Latest - x.Earliest
-	add("instant of the step", fmt.Sprintf("somewhere within %.3g s", width), gum.Rectangular, math.Abs(x.Slope)*gum.Resolution(width)/di, 0)
+	add(say.Later("instant of the step"), say.With("somewhere within %.3g s", width), gum.Rectangular, math.Abs(x.Slope)*gum.Resolution(width)/di, 0)
 	if use.LeadError > 0 {
-		add("resistance of the leads", fmt.Sprintf("±%.3g mΩ; rectangular", 1000*use.LeadError), gum.Rectangular, gum.LimitsToU(use.LeadError), 0)
+		add(say.Later("resistance of the leads"), leads(use), gum.Rectangular, gum.LimitsToU(use.LeadError), 0)
 	}
 	return gum.Budget{Terms: terms}
 }
@@ -78,20 +81,20 @@ func ChargeBudgets(c Charge, use tester.Use) (capacity, energy gum.Budget) {
 		}
 	}
 	g := i.U(i.Gain)
-	add("current gain", percent(i.Gain)+i.Words(), i.Shape(), g*c.Capacity, g*c.Energy)
+	add(say.Later("current gain"), percent(i.Gain)+i.Words(), i.Shape(), g*c.Capacity, g*c.Energy)
 	o := i.U(i.Offset) * hours
-	add("current offset", milli(i.Offset, "mA")+i.Words(), i.Shape(), o, o*mean)
+	add(say.Later("current offset"), milli(i.Offset, "mA")+i.Words(), i.Shape(), o, o*mean)
 	// The current falls through many codes while the voltage is held, and
 	// stands still before: as if it stood still throughout.
 	d := gum.Resolution(i.Resolution) * hours
-	add("current resolution", "steps of "+bare(i.Resolution, "mA"), gum.Rectangular, d, d*mean)
+	add(say.Later("current resolution"), stepsOf(i.Resolution, "mA"), gum.Rectangular, d, d*mean)
 	t := use.Time.U(use.Time.Gain)
-	add("time base", percent(use.Time.Gain)+use.Time.Words(), use.Time.Shape(), t*c.Capacity, t*c.Energy)
+	add(say.Later("time base"), percent(use.Time.Gain)+use.Time.Words(), use.Time.Shape(), t*c.Capacity, t*c.Energy)
 	gv := v.U(v.Gain)
-	add("voltage gain", percent(v.Gain)+v.Words(), v.Shape(), 0, gv*c.Energy)
-	add("voltage offset", milli(v.Offset, "mV")+v.Words(), v.Shape(), 0, v.U(v.Offset)*c.Capacity)
+	add(say.Later("voltage gain"), percent(v.Gain)+v.Words(), v.Shape(), 0, gv*c.Energy)
+	add(say.Later("voltage offset"), milli(v.Offset, "mV")+v.Words(), v.Shape(), 0, v.U(v.Offset)*c.Capacity)
 	e := gum.LimitsToU(c.EdgeLimit)
-	add("first and last interval", fmt.Sprintf("±%.2g Ah; rectangular", c.EdgeLimit), gum.Rectangular, e, e*mean)
+	add(say.Later("first and last interval"), say.With("±%.2g Ah; rectangular", c.EdgeLimit), gum.Rectangular, e, e*mean)
 	return capacity, energy
 }
 
@@ -104,7 +107,7 @@ func EfficiencyBudgets(e Efficiency, c Charge, res Results, dis Budgets, use tes
 		var out gum.Budget
 		for _, t := range of.Terms {
 			if t.Name != "time base" && t.Name != "voltage gain" && t.Name != "voltage offset" {
-				t.Name += ", charging"
+				t.Name = say.With("%s, charging", say.Text(t.Name))
 				t.U *= share / charged
 				out.Terms = append(out.Terms, t)
 			}
@@ -114,7 +117,7 @@ func EfficiencyBudgets(e Efficiency, c Charge, res Results, dis Budgets, use tes
 			case "time base", "voltage gain", "voltage offset", "voltage resolution", "scatter of the voltage":
 				continue
 			}
-			t.Name += ", discharging"
+			t.Name = say.With("%s, discharging", say.Text(t.Name))
 			t.U *= share / given
 			out.Terms = append(out.Terms, t)
 		}
@@ -137,7 +140,7 @@ func MeanBudget(mean float64, n int, relative, df float64, one Budgets) gum.Budg
 		}
 		b.Terms = append(b.Terms, t)
 	}
-	b.Terms = append(b.Terms, gum.Term{Name: "repeatability", Input: fmt.Sprintf("standard deviation of one run %.2g %%", 100*relative),
+	b.Terms = append(b.Terms, gum.Term{Name: say.Later("repeatability"), Input: say.With("standard deviation of one run %.2g %%", 100*relative),
 		U: mean * relative / root, DF: df, Shape: gum.Normal})
 	return b
 }

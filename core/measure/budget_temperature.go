@@ -5,11 +5,12 @@ import (
 	"math"
 
 	"plateau/core/gum"
+	"plateau/core/say"
 )
 
 func (u *budgeter) temperatures() {
 	t := u.use.Temperature
-	s := source{"sensor of temperature", fmt.Sprintf("±%.3g °C, %s", t.Offset, t.Words()), t.Shape()}
+	s := source{say.Later("sensor of temperature"), fmt.Sprintf("±%.3g °C, %s", t.Offset, t.Words()), t.Shape()}
 	by := t.U(t.Offset)
 	for _, q := range []Quantity{TempStart, TempMax} {
 		if !math.IsNaN(q.Of(u.res)) {
@@ -22,11 +23,11 @@ func (u *budgeter) temperatures() {
 		u.add(s, TempRise, by)
 	}
 	last := u.drift()
-	s = source{"sampling of the temperature", "its change within an interval", gum.Rectangular}
+	s = source{say.Later("sampling of the temperature"), say.Text("its change within an interval"), gum.Rectangular}
 	u.add(s, TempMax, gum.LimitsToU(last))
 	u.add(s, TempRise, gum.LimitsToU(last))
 	if sd, _ := scatter(u.r, celsius); sd > 0 {
-		s := source{"scatter of the temperature", fmt.Sprintf("standard deviation %.2g °C", sd), gum.Normal}
+		s := source{say.Later("scatter of the temperature"), say.With("standard deviation %.2g °C", sd), gum.Normal}
 		u.add(s, TempStart, sd)
 		u.add(s, TempMax, sd)
 		u.add(s, TempRise, sd*math.Sqrt2)

@@ -3,6 +3,7 @@ package measure
 import (
 	"math"
 
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -60,10 +61,11 @@ const (
 	heldFall = 0.05
 )
 
+const noChargeBefore = say.Later("the log has no charge before this discharge")
+
 // ChargeBefore finds the charge that came before a run, with nothing but rest
 // between the two; why says that there is none.
 func ChargeBefore(r *trace.Run) (c Charge, why string) {
-	const none = "the log has no charge before this discharge"
 	tr := r.Trace()
 	load := math.Abs(tr.Current(r.From + (r.To-r.From)/2))
 	// Back to the discharge before, or to the log's beginning.
@@ -74,7 +76,7 @@ func ChargeBefore(r *trace.Run) (c Charge, why string) {
 	}
 	limit := max(chargeFloor, float64(noCharging*most))
 	if !(most > max(limit, float64(chargeShare*load))) {
-		return Charge{}, none
+		return Charge{}, say.Text(noChargeBefore)
 	}
 	c.To = r.From
 	for -tr.Current(c.To-1) <= limit {
@@ -107,7 +109,7 @@ func ChargeBefore(r *trace.Run) (c Charge, why string) {
 	// A log may begin when the voltage is held already.
 	if c.Top-tr.Voltage(c.From) < chargeRise && c.CV < 0.5 || !(c.Capacity > 0) || math.IsInf(c.Capacity, 0) ||
 		math.IsNaN(c.Energy) || math.IsInf(c.Energy, 0) {
-		return Charge{}, none
+		return Charge{}, say.Text(noChargeBefore)
 	}
 	c.EndCurrent = -tr.Current(c.To - 1)
 	c.Rest = tr.Time(r.From) - tr.Time(c.To-1) - r.Before.Width/2
@@ -258,18 +260,18 @@ type Efficiency struct {
 func (c Charge) Efficiency(res Results) (Efficiency, string) {
 	switch {
 	case !(c.Capacity > 0) || !(c.Energy > 0):
-		return Efficiency{}, "the log has no charge before this discharge"
+		return Efficiency{}, say.Text(noChargeBefore)
 	case !(res.Capacity > 0) || !(res.Energy > 0):
-		return Efficiency{}, "no charge was taken out"
+		return Efficiency{}, ErrNoCharge.Error()
 	case !c.Whole:
-		return Efficiency{}, "the log begins within the charge: how much went in is not known"
+		return Efficiency{}, say.Text("the log begins within the charge: how much went in is not known")
 	}
 	e := Efficiency{Coulombic: res.Capacity / c.Capacity, Energy: res.Energy / c.Energy}
 	if math.IsInf(e.Coulombic, 0) || math.IsInf(e.Energy, 0) {
-		return Efficiency{}, "charge and discharge are too far apart to be compared"
+		return Efficiency{}, say.Text("charge and discharge are too far apart to be compared")
 	}
 	if !c.AfterDischarge {
-		return e, "the log has no discharge just before the charge: how empty the cell was then is not known"
+		return e, say.Text("the log has no discharge just before the charge: how empty the cell was then is not known")
 	}
 	return e, ""
 }

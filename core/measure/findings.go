@@ -1,12 +1,12 @@
 package measure
 
 import (
-	"fmt"
 	"math"
 	"sort"
 
 	"plateau/core/cell"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/core/tester"
 	"plateau/core/trace"
 )
@@ -22,8 +22,10 @@ const (
 	Fault
 )
 
-// String is the word on screen.
-func (s Severity) String() string { return [...]string{"note", "caution", "fault"}[s] }
+// String is the word on screen in English, which styles and links know it by.
+func (s Severity) String() string {
+	return [...]string{say.Later("note"), say.Later("caution"), say.Later("fault")}[s]
+}
 
 // Bearing is what a finding means for the figures as evidence of what the cell
 // can do.
@@ -54,17 +56,21 @@ type Finding struct {
 	At float64
 }
 
-// Rule is what a finding is judged by, and where that is from.
+// Rule is what a finding is judged by, and where that is from: in a finding as it
+// is read, elsewhere in English.
 type Rule struct{ Says, Source string }
 
 // Where rules are from.
 const (
-	practice  = "common practice, no source"
-	datasheet = "the cell’s datasheet, as entered"
+	practice      = say.Later("common practice, no source")
+	datasheet     = say.Later("the cell’s datasheet, as entered")
+	specification = say.Later("the tester’s specification, as entered")
+	clauseStart   = say.Later("IEC 61960-3 clause 7.3.1")
+	clauseRest    = say.Later("IEC 61960-3 clause 7.3.1 (read in QCVN 101:2016 clause 2.8.1.2)")
 )
 
-// Qualified is added to every finding that is about safety.
-const Qualified = " Follow the datasheet and the rules that hold where you are, and ask a qualified person."
+// Qualified, through say.Text, is added to every finding that is about safety.
+const Qualified = say.Later(" Follow the datasheet and the rules that hold where you are, and ask a qualified person.")
 
 // Facts are a run, its results and what is known of how it was made.
 type Facts struct {
@@ -108,21 +114,23 @@ func Findings(f Facts) []Finding {
 	return x.out
 }
 
-// say adds a finding and returns it, for what few have.
-func (x *finder) say(s Severity, r Rule, do, format string, args ...any) *Finding {
-	x.out = append(x.out, Finding{Severity: s, Text: fmt.Sprintf(format, args...), Do: do, Rule: r, At: math.NaN()})
+// say adds a finding and returns it, for what few have. What to do is given in
+// English, and what was seen as it is read.
+func (x *finder) say(s Severity, r Rule, do, text string) *Finding {
+	x.out = append(x.out, Finding{Severity: s, Text: text, Do: say.Text(do), Rule: Rule{say.Text(r.Says), say.Text(r.Source)}, At: math.NaN()})
 	return &x.out[len(x.out)-1]
 }
 
 // bears says what the finding means for the figures as evidence.
 func (f *Finding) bears(b Bearing, because string) *Finding {
-	f.Bearing, f.Because = b, because
+	f.Bearing, f.Because = b, say.Text(because)
 	return f
 }
 
 // danger adds a finding about safety.
-func (x *finder) danger(r Rule, do, format string, args ...any) *Finding {
-	f := x.say(Caution, r, do+Qualified, format, args...)
+func (x *finder) danger(r Rule, do, text string) *Finding {
+	f := x.say(Caution, r, do, text)
+	f.Do += say.Text(Qualified)
 	f.Safety = true
 	return f
 }
@@ -135,10 +143,10 @@ func (x *finder) percent(p float64) string { return x.Words.Fixed(100*p, 1) + " 
 // whole is a voltage of one cell as that of the cells in series.
 func (x *finder) whole(v float64) float64 { return v * x.Cell.Cells() }
 
-// each says what a voltage is for each cell, where there are several in series.
+// each is a voltage, and what it is for each cell where several are in series.
 func (x *finder) each(v float64) string {
 	if x.Cell.Series > 1 {
-		return fmt.Sprintf(" (%s a cell)", x.volts(v/x.Cell.Cells()))
+		return say.With("%s (%s a cell)", x.volts(v), x.volts(v/x.Cell.Cells()))
 	}
-	return ""
+	return x.volts(v)
 }

@@ -1,10 +1,10 @@
 package measure
 
 import (
-	"fmt"
 	"math"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -21,7 +21,7 @@ const (
 	counterNear, counterFar = 0.005, 0.05
 )
 
-var ruleSamples = Rule{"at least 100 samples in a run, and one at each change of the load", practice}
+var ruleSamples = Rule{say.Later("at least 100 samples in a run, and one at each change of the load"), practice}
 
 // load judges how the current was held.
 func (x *finder) load() {
@@ -42,16 +42,16 @@ func (x *finder) load() {
 	if allowed := currentHeld*mean + step; high-mean <= allowed && mean-low <= allowed {
 		return
 	}
-	rule := Rule{"the current is held within ±1 %", "IEC 61960-3 clause 4 (cited from memory)"}
+	rule := Rule{say.Later("the current is held within ±1 %"), say.Later("IEC 61960-3 clause 4 (cited from memory)")}
 	if x.constantPower() {
-		x.say(Note, Rule{"figures at constant power are not those at constant current", practice}, "Compare it with runs at the same power only.",
-			"The load took constant power, %s W, and no constant current: it went from %s to %s.",
-			x.Words.Fixed(mean*x.Results.Average, 2), x.amps(low), x.amps(high)).bears(NoAttempt, "the load took constant power")
+		x.say(Note, Rule{say.Later("figures at constant power are not those at constant current"), practice}, say.Later("Compare it with runs at the same power only."),
+			say.With("The load took constant power, %s W, and no constant current: it went from %s to %s.",
+				x.Words.Fixed(mean*x.Results.Average, 2), x.amps(low), x.amps(high))).bears(NoAttempt, say.Later("the load took constant power"))
 		return
 	}
-	x.say(Caution, rule, "Look whether the tester reached its power limit, the leads were loose or the load was stepped or pulsed; then repeat the run.",
-		"The current was not held: %s to %s about a mean of %s (%s and %s).",
-		x.amps(low), x.amps(high), x.amps(mean), x.signed(low/mean-1), x.signed(high/mean-1)).bears(NoAttempt, "the current was not held")
+	x.say(Caution, rule, say.Later("Check whether the tester reached its power limit, the leads were loose or the load was stepped or pulsed; then repeat the run."),
+		say.With("The current was not held: %s to %s about a mean of %s (%s and %s).",
+			x.amps(low), x.amps(high), x.amps(mean), x.signed(low/mean-1), x.signed(high/mean-1))).bears(NoAttempt, say.Later("the current was not held"))
 }
 
 func (x *finder) signed(share float64) string {
@@ -79,24 +79,24 @@ func (x *finder) constantPower() bool {
 func (x *finder) limits() {
 	amps := x.Results.Current
 	if top := x.Cell.MaxCurrent; top > 0 && amps > top*(1+currentHeld) {
-		x.danger(Rule{"no more than the datasheet’s continuous discharge current", datasheet}, "Do not repeat it: overloaded cells overheat and can vent and burn.",
-			"%s is over the %s that the cell may give continuously.", x.amps(amps), x.amps(top)).At = 0
+		x.danger(Rule{say.Later("no more than the datasheet’s continuous discharge current"), datasheet}, say.Later("Do not repeat it: overloaded cells overheat and can vent and burn."),
+			say.With("%s is over the %s that the cell may give continuously.", x.amps(amps), x.amps(top))).At = 0
 	}
 	if top := x.Tester.MaxCurrent; top > 0 && amps > top*(1+currentHeld) {
-		x.say(Caution, Rule{"within the tester’s current", "the tester’s specification, as entered"}, "Look whether the specification is right.",
-			"%s is over the %s that the tester can take.", x.amps(amps), x.amps(top))
+		x.say(Caution, Rule{say.Later("within the tester’s current"), specification}, say.Later("Check whether the specification is right."),
+			say.With("%s is over the %s that the tester can take.", x.amps(amps), x.amps(top)))
 	}
 	if top, p := x.Tester.MaxPower, amps*x.Results.Start; top > 0 && p > top*(1+currentHeld) {
-		x.say(Caution, Rule{"within the tester’s power", "the tester’s specification, as entered"}, "Use a lower current, or see that the current was held.",
-			"%s at %s are %s W, over the tester’s %s W.", x.amps(amps), x.volts(x.Results.Start), x.Words.Fixed(p, 1), x.Words.Fixed(top, 1))
+		x.say(Caution, Rule{say.Later("within the tester’s power"), specification}, say.Later("Use a lower current, or see that the current was held."),
+			say.With("%s at %s are %s W, over the tester’s %s W.", x.amps(amps), x.volts(x.Results.Start), x.Words.Fixed(p, 1), x.Words.Fixed(top, 1)))
 	}
-	hottest, limit, rule := x.Results.TempMax, 60.0, Rule{"no more than 60 °C, where most datasheets end", practice}
+	hottest, limit, rule := x.Results.TempMax, 60.0, Rule{say.Later("no more than 60 °C, where most datasheets end"), practice}
 	if x.Cell.MaxTemp > 0 {
-		limit, rule = x.Cell.MaxTemp, Rule{"no more than the datasheet’s temperature on discharge", datasheet}
+		limit, rule = x.Cell.MaxTemp, Rule{say.Later("no more than the datasheet’s temperature on discharge"), datasheet}
 	}
 	if hottest > limit {
-		f := x.danger(rule, "Hot lithium cells can vent and burn: stop such a run and let the cell cool where it can do no harm.",
-			"The cell reached %s, over %g °C.", x.celsius(hottest), limit)
+		f := x.danger(rule, say.Later("Hot lithium cells can vent and burn: stop such a run and let the cell cool where it can do no harm."),
+			say.With("The cell reached %s, over %g °C.", x.celsius(hottest), limit))
 		f.At = x.hotAt(limit)
 	}
 	x.chargeVoltage()
@@ -120,16 +120,16 @@ func (x *finder) chargeVoltage() {
 		top, _ := tr.Peak(0, tr.Len())
 		return top
 	})
-	limit, rule := x.Cell.ChargeVoltage+slack, Rule{"no more than the datasheet’s charge voltage, give or take 0.05 V", datasheet}
+	limit, rule := x.Cell.ChargeVoltage+slack, Rule{say.Later("no more than the datasheet’s charge voltage, give or take 0.05 V"), datasheet}
 	if x.Cell.ChargeVoltage == 0 {
 		if x.Cell.Series <= 1 && top > PackFrom {
 			return
 		}
-		limit, rule = 4.25, Rule{"no more than 4.25 V a cell, unless its datasheet has more", "IEC 62133-2 Annex A for lithium cobalt oxide (cited from memory)"}
+		limit, rule = 4.25, Rule{say.Later("no more than 4.25 V a cell, unless its datasheet has more"), say.Later("IEC 62133-2 Annex A for lithium cobalt oxide (cited from memory)")}
 	}
 	if top > x.whole(limit) {
-		x.danger(rule, "Overcharged cells can vent and burn: look at the charger’s setting before anything else.",
-			"The log has %s%s, above %s.", x.volts(top), x.each(top), x.volts(x.whole(limit))).bears(Raises, "it was charged over its voltage")
+		x.danger(rule, say.Later("Overcharged cells can vent and burn: look at the charger’s setting before anything else."),
+			say.With("The log has %s, above %s.", x.each(top), x.volts(x.whole(limit)))).bears(Raises, say.Later("it was charged over its voltage"))
 	}
 }
 
@@ -138,28 +138,33 @@ func (x *finder) log() {
 	r, res := x.Run, x.Results
 	n := r.To - r.From
 	if n < fewSamples {
-		x.say(Caution, ruleSamples, "Log more often.", "The run has %d samples only: its figures and its end are coarse.", n)
+		x.say(Caution, ruleSamples, say.Later("Log more often."), say.With("The run has %d samples only: its figures and its end are coarse.", n))
 	}
 	if res.Capacity > 0 && res.EdgeLimit > edgeShare*res.Capacity {
-		moment, gaps := "came on", x.Words.Fixed(r.Before.Width, 0)+" s"
+		on, off, mAh := x.Words.Fixed(r.Before.Width, 0), x.Words.Fixed(r.After.Width, 0), x.Words.Fixed(res.EdgeLimit*1000, 0)
+		seen := say.With("The log has no sample at the moment when the load came on (a gap of %s s): the capacity can be off by up to %s mAh.", on, mAh)
 		if res.toLoadOff() && !res.Fixed {
-			moment, gaps = "came on or went off", gaps+" and "+x.Words.Fixed(r.After.Width, 0)+" s"
+			seen = say.With("The log has no sample at the moment when the load came on or went off (gaps of %s s and %s s): the capacity can be off by up to %s mAh.", on, off, mAh)
 		}
-		x.say(Caution, ruleSamples, "Log more often, or have the tester write a row when the load changes.",
-			"The log has no sample at the moment when the load %s (a gap of %s): the capacity can be off by up to %s mAh.",
-			moment, gaps, x.Words.Fixed(res.EdgeLimit*1000, 0)).At = 0
+		x.say(Caution, ruleSamples, say.Later("Log more often, or have the tester write a row when the load changes."), seen).At = 0
 	}
 	if gap, at := longestGap(r); gap > 0 {
-		x.say(Caution, Rule{"no interval ten times the mean one", practice}, "Look at what happened then: a pause of the load would make the charge too large.",
-			"The log has a gap of %s s, %s after the start: what happened in it is drawn as a straight line.", x.Words.Fixed(gap, 0), quantity.Clock(at)).bears(NoAttempt, "the log has a gap").At = at
+		x.say(Caution, Rule{say.Later("no interval ten times the mean one"), practice}, say.Later("Look at what happened then: a pause of the load would make the charge too large."),
+			say.With("The log has a gap of %s s, %s after the start: what happened in it is drawn as a straight line.", x.Words.Fixed(gap, 0), quantity.Clock(at))).bears(NoAttempt, say.Later("the log has a gap")).At = at
 	}
 	if x.WentBack > 0 {
-		x.say(Caution, Rule{"time goes forward", practice}, "Look at those rows in the log.",
-			"Time goes back in %s of the log, first in line %d: left out.", count(x.WentBack, "row"), x.WentBackLine)
+		seen := say.With("Time goes back in %d rows of the log, first in line %d: left out.", x.WentBack, x.WentBackLine)
+		if x.WentBack == 1 {
+			seen = say.With("Time goes back in line %d of the log: left out.", x.WentBackLine)
+		}
+		x.say(Caution, Rule{say.Later("time goes forward"), practice}, say.Later("Look at those rows in the log."), seen)
 	}
 	if x.Restarts > 0 {
-		x.say(Caution, Rule{"one clock through the whole log", practice}, "Look whether a pause lies between the parts; if the cell rested there, the run is not one discharge.",
-			"The log’s clock begins anew %s line %d: the parts were put one after the other.", map[bool]string{true: "once, in", false: fmt.Sprintf("%d times, first in", x.Restarts)}[x.Restarts == 1], x.RestartLine)
+		seen := say.With("The log’s clock begins anew %d times, first in line %d: the parts were put one after the other.", x.Restarts, x.RestartLine)
+		if x.Restarts == 1 {
+			seen = say.With("The log’s clock begins anew once, in line %d: the parts were put one after the other.", x.RestartLine)
+		}
+		x.say(Caution, Rule{say.Later("one clock through the whole log"), practice}, say.Later("Check whether a pause lies between the parts; if the cell rested there, the run is not one discharge."), seen)
 	}
 }
 
@@ -186,19 +191,12 @@ func (x *finder) counters() {
 		if !(d > counterNear) {
 			continue
 		}
-		s, do := Caution, "Find out which is right: the counter may start earlier, miss the first samples, or use another current than the one logged."
+		do := say.Later("Find out which is right: the counter may start earlier, miss the first samples, or use another current than the one logged.")
 		if d > counterFar {
-			do = "The counter most likely counts something else, or its unit is another; correct how the log is read, or leave the counter out."
+			do = say.Later("The counter most likely counts something else, or its unit is another; correct how the log is read, or leave the counter out.")
 		}
-		x.say(s, Rule{"the log’s own count agrees with its samples within 0.5 %", practice}, do,
-			"The log counts %s %s for this discharge; its samples add up to %s %s (%s).",
-			x.Words.Fixed(c.Log, quantity.Decimals(c.Ours, 4)), c.Unit(), x.Words.Fixed(c.Ours, quantity.Decimals(c.Ours, 4)), c.Unit(), x.signed(c.Log/c.Ours-1))
+		x.say(Caution, Rule{say.Later("the log’s own count agrees with its samples within 0.5 %"), practice}, do,
+			say.With("The log counts %s %s for this discharge; its samples add up to %s %s (%s).",
+				x.Words.Fixed(c.Log, quantity.Decimals(c.Ours, 4)), c.Unit(), x.Words.Fixed(c.Ours, quantity.Decimals(c.Ours, 4)), c.Unit(), x.signed(c.Log/c.Ours-1)))
 	}
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 const (
@@ -33,37 +34,37 @@ const (
 )
 
 var (
-	ruleStart = Rule{"a discharge starts from a fully charged cell at rest", "IEC 61960-3 clause 7.3.1"}
-	ruleRest  = Rule{"rest of 1 h to 4 h between charge and discharge", "IEC 61960-3 clause 7.3.1 (read in QCVN 101:2016 clause 2.8.1.2)"}
-	ruleOnce  = Rule{"the discharge follows within 1 h of the charge", "the cell’s datasheet, as chosen for this cell"}
-	ruleCool  = Rule{"20 °C ± 5 °C for charge, rest and discharge", "IEC 61960-3 clause 7.3.1 (read in QCVN 101:2016 clause 2.8.1.2)"}
+	ruleStart = Rule{say.Later("a discharge starts from a fully charged cell at rest"), clauseStart}
+	ruleRest  = Rule{say.Later("rest of 1 h to 4 h between charge and discharge"), clauseRest}
+	ruleOnce  = Rule{say.Later("the discharge follows within 1 h of the charge"), say.Later("the cell’s datasheet, as chosen for this cell")}
+	ruleCool  = Rule{say.Later("20 °C ± 5 °C for charge, rest and discharge"), clauseRest}
 )
 
 func (x *finder) start() {
 	switch {
 	case x.Run.From == 0:
-		x.say(Caution, Rule{"the log covers the whole discharge", practice}, "Start the log before the discharge.",
-			"The log begins under load: what was taken out before its first row is not counted.").bears(Lowers, "the log begins under load").At = 0
+		x.say(Caution, Rule{say.Later("the log covers the whole discharge"), practice}, say.Later("Start the log before the discharge."),
+			say.Text("The log begins under load: what was taken out before its first row is not counted.")).bears(Lowers, say.Later("the log begins under load")).At = 0
 	case !x.Run.Before.Rest:
-		x.say(Caution, ruleStart, "Charge and rest the cell, then repeat the run. The charge of two loads is not added up: what a cell gives at a lower current afterwards is not what it gives at the higher one.",
-			"The discharge follows on another load without a rest: it did not start from a full, rested cell.").bears(Lowers, "it follows on another load").At = 0
+		x.say(Caution, ruleStart, say.Later("Charge and rest the cell, then repeat the run. The charge of two loads is not added up: what a cell gives at a lower current afterwards is not what it gives at the higher one."),
+			say.Text("The discharge follows on another load without a rest: it did not start from a full, rested cell.")).bears(Lowers, say.Later("it follows on another load")).At = 0
 	}
 }
 
 func (x *finder) fullyCharged() {
 	full := x.Cell.ChargeVoltage
 	if c := x.Charge; c != nil {
-		end, rule := x.Cell.ChargeEnd*endSlack, Rule{"the charge ends at the datasheet’s current", datasheet}
+		end, rule := x.Cell.ChargeEnd*endSlack, Rule{say.Later("the charge ends at the datasheet’s current"), datasheet}
 		if !(end > 0) {
-			end, rule = x.Cell.Rated*endShare, Rule{"the charge ends at about 0.05 It", practice}
+			end, rule = x.Cell.Rated*endShare, Rule{say.Later("the charge ends at about 0.05 It"), practice}
 		}
 		if end > 0 && c.EndCurrent > end {
-			x.say(Caution, rule, "Let the charger hold the voltage until the current has fallen to it.",
-				"The charge ended at %s, above %s: the cell was not full.", x.amps(c.EndCurrent), x.amps(end)).bears(Lowers, "its charge ended early")
+			x.say(Caution, rule, say.Later("Let the charger hold the voltage until the current has fallen to it."),
+				say.With("The charge ended at %s, above %s: the cell was not full.", x.amps(c.EndCurrent), x.amps(end))).bears(Lowers, say.Later("its charge ended early"))
 		}
 		if full > 0 && c.Top < x.whole(full)-0.05 {
-			x.say(Caution, Rule{"charge to the datasheet’s voltage", datasheet}, "Set the charger to it.",
-				"The charge went to %s only; the datasheet has %s.", x.volts(c.Top), x.volts(x.whole(full))).bears(Lowers, "it was charged to a lower voltage")
+			x.say(Caution, Rule{say.Later("charge to the datasheet’s voltage"), datasheet}, say.Later("Set the charger to it."),
+				say.With("The charge went to %s only; the datasheet has %s.", x.volts(c.Top), x.volts(x.whole(full)))).bears(Lowers, say.Later("it was charged to a lower voltage"))
 		}
 		return
 	}
@@ -76,15 +77,15 @@ func (x *finder) fullyCharged() {
 	if full > 0 && full < isIron {
 		fall = relaxedIron
 	}
-	rule := Rule{"a charged cell rests less than 0.1 V below its charge voltage, one of iron phosphate less than 0.3 V", practice}
+	rule := Rule{say.Later("a charged cell rests less than 0.1 V below its charge voltage, one of iron phosphate less than 0.3 V"), practice}
 	switch {
 	case full > 0 && one < full-fall:
-		x.say(Caution, rule, "Charge it to the datasheet’s voltage and ending current, let it rest, then repeat the run.",
-			"The run started at %s%s, more than %s below the charge voltage of %s: the cell was not full, or had rested for long.",
-			x.volts(v), x.each(v), x.volts(fall), x.volts(full)).bears(Lowers, "it was not full")
+		x.say(Caution, rule, say.Later("Charge it to the datasheet’s voltage and ending current, let it rest, then repeat the run."),
+			say.With("The run started at %s, more than %s below the charge voltage of %s: the cell was not full, or had rested for long.",
+				x.each(v), x.volts(fall), x.volts(full))).bears(Lowers, say.Later("it was not full"))
 	case full == 0 && one > phosphate && one < usualCharge-relaxed:
-		x.say(Note, rule, "Enter the cell’s charge voltage if it is another, or charge the cell fully.",
-			"The run started at %s%s: a cell charged to %s rests above %s.", x.volts(v), x.each(v), x.volts(usualCharge), x.volts(usualCharge-relaxed))
+		x.say(Note, rule, say.Later("Enter the cell’s charge voltage if it is another, or charge the cell fully."),
+			say.With("The run started at %s: a cell charged to %s rests above %s.", x.each(v), x.volts(usualCharge), x.volts(usualCharge-relaxed)))
 	}
 }
 
@@ -96,13 +97,13 @@ func (x *finder) rest() {
 	rest := quantity.Clock(c.Rest)
 	switch {
 	case x.Cell.RestByDatasheet && c.Rest > restDatasheet:
-		x.say(Caution, ruleOnce, "Start the discharge sooner, or judge the run by IEC 61960-3.", "The cell rested for %s after its charge: longer than 1 h.", rest).bears(NoAttempt, "it rested for longer than 1 h after its charge")
+		x.say(Caution, ruleOnce, say.Later("Start the discharge sooner, or judge the run by IEC 61960-3."), say.With("The cell rested for %s after its charge: longer than 1 h.", rest)).bears(NoAttempt, say.Later("it rested for longer than 1 h after its charge"))
 	case x.Cell.RestByDatasheet:
 	case c.Rest < restLeast:
-		x.say(Caution, ruleRest, "Let the cell rest for an hour at least, then repeat the run; or choose the datasheet’s rule for this cell.",
-			"The cell rested for %s after its charge: shorter than 1 h.", rest).bears(NoAttempt, "it rested for less than 1 h after its charge")
+		x.say(Caution, ruleRest, say.Later("Let the cell rest for an hour at least, then repeat the run; or choose the datasheet’s rule for this cell."),
+			say.With("The cell rested for %s after its charge: shorter than 1 h.", rest)).bears(NoAttempt, say.Later("it rested for less than 1 h after its charge"))
 	case c.Rest > restMost:
-		x.say(Caution, ruleRest, "Start the discharge within 4 h of the charge.", "The cell rested for %s after its charge: longer than 4 h.", rest).bears(NoAttempt, "it rested for longer than 4 h after its charge")
+		x.say(Caution, ruleRest, say.Later("Start the discharge within 4 h of the charge."), say.With("The cell rested for %s after its charge: longer than 4 h.", rest)).bears(NoAttempt, say.Later("it rested for longer than 4 h after its charge"))
 	}
 }
 
@@ -118,19 +119,19 @@ func (x *finder) ambient() {
 		temp = x.Results.TempStart
 	}
 	if temp < ambientLow || temp > ambientHigh {
-		bearing, because := Lowers, "it was colder than 15 °C"
+		bearing, because := Lowers, say.Later("it was colder than 15 °C")
 		if temp > ambientHigh {
-			bearing, because = Raises, "it was warmer than 25 °C"
+			bearing, because = Raises, say.Later("it was warmer than 25 °C")
 		}
-		x.say(Caution, ruleCool, "Repeat it at 20 °C ± 5 °C, or state the temperature with the figures.",
-			"The cell was at %s when the load came on, outside %g °C to %g °C.", x.celsius(temp), ambientLow, ambientHigh).bears(bearing, because)
+		x.say(Caution, ruleCool, say.Later("Repeat it at 20 °C ± 5 °C, or state the temperature with the figures."),
+			say.With("The cell was at %s when the load came on, outside %g °C to %g °C.", x.celsius(temp), ambientLow, ambientHigh)).bears(bearing, because)
 	}
 	first := tr.QuietFrom(x.Run.From-1, math.Abs(x.Results.Current)/100)
 	if first < 0 || !x.Run.Before.Rest {
 		return
 	}
 	if from := tr.Temperature(first); math.Abs(from-temp) > drifting {
-		x.say(Note, Rule{"the cell starts at the temperature of its surroundings", practice}, "Let it rest longer.",
-			"The cell went from %s to %s while it rested: it was not at the temperature of its surroundings yet.", x.celsius(from), x.celsius(temp))
+		x.say(Note, Rule{say.Later("the cell starts at the temperature of its surroundings"), practice}, say.Later("Let it rest longer."),
+			say.With("The cell went from %s to %s while it rested: it was not at the temperature of its surroundings yet.", x.celsius(from), x.celsius(temp)))
 	}
 }

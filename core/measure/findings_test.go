@@ -160,7 +160,7 @@ func TestFindings(t *testing.T) {
 			if k < 3 {
 				s[0] -= 20
 			}
-		}}, "a gap of 30 s"},
+		}}, "gaps of 30 s and 1 s"},
 		{"gap", bench{change: func(k int, s *[4]float64) {
 			if k > 50 {
 				s[0] += 600

@@ -1,12 +1,12 @@
 package measure
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"strings"
 
 	"plateau/core/fit"
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -25,9 +25,9 @@ type Incremental struct {
 
 var (
 	// ErrTooShort says that a run is too short for dQ/dV.
-	ErrTooShort = errors.New("too few samples")
+	ErrTooShort = say.LaterError("too few samples")
 	// ErrWindow says that a smoothing window does not fit.
-	ErrWindow = errors.New("the smoothing window does not fit")
+	ErrWindow = say.LaterError("the smoothing window does not fit")
 )
 
 const (
@@ -76,7 +76,7 @@ func IncrementalCapacity(r *trace.Run, cutoff, window float64) (Incremental, err
 	curve := monotone(gather(r, end))
 	n := len(curve)
 	if n < 5 {
-		return Incremental{}, fmt.Errorf("%w: the voltage falls through %d levels, and dQ/dV needs 5", ErrTooShort, n)
+		return Incremental{}, say.Error("%w: dQ/dV needs a voltage that falls through 5 levels, not %d", ErrTooShort, n)
 	}
 	top, bottom := curve[0].v, curve[n-1].v
 	out := Incremental{Window: window, Degree: 2}
@@ -85,20 +85,20 @@ func IncrementalCapacity(r *trace.Run, cutoff, window float64) (Incremental, err
 	}
 	span := top - bottom
 	if !(out.Window < span) {
-		return Incremental{}, fmt.Errorf("%w: %.3g V is as much as the voltage falls in all (%.3g V)", ErrWindow, out.Window, span)
+		return Incremental{}, say.Error("%w: %.3g V is as much as the voltage falls in all (%.3g V)", ErrWindow, out.Window, span)
 	}
 	out.Step = max(min(gridStep, out.Window/windowLeast), span/gridMost)
 	steps := int(math.Ceil(span/out.Step - 1e-9))
 	out.Step = span / float64(steps)
 	half := int(math.Round(out.Window / (2 * out.Step)))
 	if half < windowLeast/2 {
-		return Incremental{}, fmt.Errorf("%w: %.3g V is too narrow for a fall of %.3g V: take %.3g V or more",
+		return Incremental{}, say.Error("%w: %.3g V is too narrow for a fall of %.3g V: take %.3g V or more",
 			ErrWindow, out.Window, span, windowLeast*span/gridMost)
 	}
 	out.Samples = 2*half + 1
 	out.Window = float64(2*half) * out.Step
 	if steps+1 < out.Samples {
-		return Incremental{}, fmt.Errorf("%w: %.3g V is as much as the voltage falls in all (%.3g V)", ErrWindow, out.Window, span)
+		return Incremental{}, say.Error("%w: %.3g V is as much as the voltage falls in all (%.3g V)", ErrWindow, out.Window, span)
 	}
 	charge := make([]float64, steps+1)
 	out.V = make([]float64, steps+1)
@@ -121,7 +121,7 @@ func IncrementalCapacity(r *trace.Run, cutoff, window float64) (Incremental, err
 	for k, s := range slope {
 		slope[k] = max(-s, 0)
 		if math.IsNaN(s) || math.IsInf(s, 0) {
-			return Incremental{}, fmt.Errorf("%w: the voltage has no slope at %.3f V", ErrTooShort, out.V[k])
+			return Incremental{}, say.Error("%w: the voltage has no slope at %.3f V", ErrTooShort, out.V[k])
 		}
 		if k > 0 {
 			area += float64((slope[k] + slope[k-1]) / 2 * out.Step)
@@ -131,10 +131,10 @@ func IncrementalCapacity(r *trace.Run, cutoff, window float64) (Incremental, err
 	rate := math.Abs(end.Q) / end.T * 3600 / q
 	var notes []string
 	if math.Abs(out.Lost) > lostMuch {
-		notes = append(notes, fmt.Sprintf("The area under the curve is %.1f %% off the capacity: part of the charge flowed before the first or after the last voltage under load, or the window is too wide.", 100*math.Abs(out.Lost)))
+		notes = append(notes, say.With("The area under the curve is %.1f %% off the capacity: part of the charge flowed before the first or after the last voltage under load, or the window is too wide.", 100*math.Abs(out.Lost)))
 	}
 	if rate > slowRate {
-		notes = append(notes, "Indicative only: at this current polarisation smears the peaks. A discharge of twenty hours or more shows them.")
+		notes = append(notes, say.Text("Indicative only: at this current polarisation smears the peaks. A discharge of twenty hours or more shows them."))
 	}
 	out.Note = strings.Join(notes, " ")
 	return out, nil

@@ -3,6 +3,7 @@ package measure
 import (
 	"math"
 
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -71,15 +72,15 @@ func TwoPulses(tr *trace.Trace, rated float64) (all []Resistance, why string) {
 	}
 	switch {
 	case len(all) == 0 && likely:
-		return nil, "two pulses at 1 to 5, but not of 10 s and 1 s, or sampled too coarsely to tell"
+		return nil, say.Text("two pulses at 1 to 5, but not of 10 s and 1 s, or sampled too coarsely to tell")
 	case len(all) == 0:
-		return nil, "the log does not hold the standard’s two pulses (0.2 It for 10 s, then 1.0 It for 1 s)"
+		return nil, say.Text("the log does not hold the standard’s two pulses (0.2 It for 10 s, then 1.0 It for 1 s)")
 	case !(rated > 0):
-		return all, "the rated capacity is not known, so that the pulses cannot be told to be of 0.2 It and 1.0 It"
+		return all, say.Text("the rated capacity is not known, so that the pulses cannot be told to be of 0.2 It and 1.0 It")
 	}
 	for _, res := range all {
 		if !res.Standard {
-			return all, "the pulses are not within the standard’s times and currents, or not sampled often enough to tell"
+			return all, say.Text("the pulses are not within the standard’s times and currents, or not sampled often enough to tell")
 		}
 	}
 	return all, ""

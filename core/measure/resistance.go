@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"plateau/core/fit"
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -87,9 +88,9 @@ type change struct {
 func StepResistance(r *trace.Run, times []float64) (all []Resistance, why string) {
 	switch {
 	case r.From == 0:
-		return nil, "the log begins under load, without a rest before it"
+		return nil, say.Text("the log begins under load, without a rest before it")
 	case !r.Before.Rest:
-		return nil, "no rest before the load"
+		return nil, say.Text("no rest before the load")
 	}
 	c := change{tr: r.Trace(), before: r.From - 1, from: r.From, to: r.To, kind: LoadStep}
 	return c.at(times)
@@ -102,9 +103,9 @@ func RecoveryResistance(r *trace.Run, times []float64) (all []Resistance, why st
 	tr := r.Trace()
 	switch {
 	case r.To >= tr.Len():
-		return nil, "the log ends under load, without a rest after it"
+		return nil, say.Text("the log ends under load, without a rest after it")
 	case !r.After.Rest:
-		return nil, "no rest after the load"
+		return nil, say.Text("no rest after the load")
 	}
 	if times == nil {
 		times = usualTimes
@@ -181,7 +182,7 @@ func (c change) at(times []float64) (all []Resistance, why string) {
 		reasons, missing = append(reasons, reason), append(missing, seconds(t))
 	}
 	for k := range reasons {
-		missing[k] = "nothing at " + missing[k] + " s: " + reasons[k]
+		missing[k] = say.With("nothing at %s s: %s", missing[k], reasons[k])
 	}
 	return all, strings.Join(missing, "; ")
 }
@@ -203,11 +204,11 @@ func (c change) read(t float64) (res Resistance, reason string) {
 	low, high := t*(1-sameTime), t*(1+sameTime)
 	switch {
 	case half > t/2*(1+sameTime):
-		return res, "the step lies somewhere between two samples " + seconds(c.hi-c.lo) + " s apart"
+		return res, say.With("the step lies somewhere between two samples %s s apart", seconds(c.hi-c.lo))
 	case after(c.from) > high:
-		return res, "the first sample is " + seconds(after(c.from)) + " s after the step"
+		return res, say.With("the first sample is %s s after the step", seconds(after(c.from)))
 	case after(c.to-1) < low:
-		return res, "the last sample is " + seconds(after(c.to-1)) + " s after the step"
+		return res, say.With("the last sample is %s s after the step", seconds(after(c.to-1)))
 	}
 	// k is the last sample at or before the time, next the first after it.
 	k := c.from + sort.Search(c.to-c.from, func(j int) bool { return after(c.from+j) > t }) - 1
@@ -219,7 +220,7 @@ func (c change) read(t float64) (res Resistance, reason string) {
 	}
 	same := math.Abs(after(k)-t) <= t*sameTime
 	if !same && after(next)-after(k) > t*(1+sameTime) {
-		return res, "the samples there are " + seconds(after(next)-after(k)) + " s apart"
+		return res, say.With("the samples there are %s s apart", seconds(after(next)-after(k)))
 	}
 	res = Resistance{Kind: c.kind, Time: t, Earliest: max(t-half, 0), Latest: t + half, K: k,
 		V0: tr.Voltage(c.before), I0: tr.Current(c.before)}
@@ -245,18 +246,18 @@ func (c change) read(t float64) (res Resistance, reason string) {
 	step := res.I1 - res.I0
 	for j := c.from; j <= k; j++ {
 		if !(math.Abs(tr.Current(j)-res.I1) <= held*math.Abs(step)) {
-			return res, "the current was not held from the step to then"
+			return res, say.Text("the current was not held from the step to then")
 		}
 	}
 	res.Ohm = (res.V0 - res.V1) / step
 	res.SE = math.Abs(se / step)
 	switch {
 	case math.IsNaN(res.Ohm) || math.IsInf(res.Ohm, 0):
-		return res, "the current did not change"
+		return res, say.Text("the current did not change")
 	case !(res.Ohm > 0) && c.kind == Recovery:
-		return res, "the voltage did not rise when the load went off"
+		return res, say.Text("the voltage did not rise when the load went off")
 	case !(res.Ohm > 0):
-		return res, "the voltage did not fall under the load"
+		return res, say.Text("the voltage did not fall under the load")
 	}
 	return res, ""
 }

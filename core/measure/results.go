@@ -4,14 +4,14 @@
 package measure
 
 import (
-	"errors"
 	"math"
 
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
 // ErrNoCharge says that a run gave no charge that could be measured.
-var ErrNoCharge = errors.New("no charge was taken out")
+var ErrNoCharge = say.LaterError("no charge was taken out")
 
 // Ending is how a run's results came to their end.
 type Ending uint8

@@ -1,10 +1,10 @@
 package measure
 
 import (
-	"fmt"
 	"math"
 
 	"plateau/core/gum"
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -32,7 +32,7 @@ func (u *budgeter) sampling() {
 		q2, e2 := u.coarser(to-endSamples, to)
 		return q1 + q2, e1 + e2
 	})
-	s := source{"sampling", fmt.Sprintf("from every second sample they would differ by %.2g mAh and %.2g mWh", 1000*math.Abs(dq), 1000*math.Abs(de)), gum.Rectangular}
+	s := source{say.Later("sampling"), say.With("from every second sample they would differ by %.2g mAh and %.2g mWh", 1000*math.Abs(dq), 1000*math.Abs(de)), gum.Rectangular}
 	third := 3 * math.Sqrt(3)
 	u.charge(s, dq/third, de/third)
 }

@@ -1,10 +1,10 @@
 package measure
 
 import (
-	"errors"
 	"math"
 
 	"plateau/core/gum"
+	"plateau/core/say"
 	"plateau/core/tester"
 )
 
@@ -25,7 +25,7 @@ const endSlope = 0.1 // 1/V
 
 // ErrDisplay says that a display gives no figures: capacity and current are
 // needed.
-var ErrDisplay = errors.New("capacity and current are needed")
+var ErrDisplay = say.LaterError("capacity and current are needed")
 
 // Typed is what a display tells, with its uncertainty on a tester. NaN stands for
 // what it does not. The names of the terms are those of [Uncertainty], so that
@@ -51,11 +51,11 @@ func Typed(d Display, spec tester.Spec) (Results, Budgets, error) {
 	cut := endSlope * d.Capacity // Ah/V
 	gain, offset := v.U(v.Gain), v.U(v.Offset)
 	dq := float64(cut * gain * d.Cutoff)
-	u.charge(source{"voltage gain", percent(v.Gain) + v.Words(), v.Shape()}, dq, float64(dq*d.Cutoff)+float64(gain*res.Energy))
+	u.charge(source{say.Later("voltage gain"), percent(v.Gain) + v.Words(), v.Shape()}, dq, float64(dq*d.Cutoff)+float64(gain*res.Energy))
 	dq = cut * offset
-	u.charge(source{"voltage offset", milli(v.Offset, "mV") + v.Words(), v.Shape()}, dq, float64(dq*d.Cutoff)+float64(offset*d.Capacity))
-	digit := func(s string) source { return source{"last digit of the " + s, "as typed", gum.Rectangular} }
-	u.charge(digit("charge"), gum.Resolution(d.CapacityStep), 0)
-	u.charge(digit("energy"), 0, gum.Resolution(d.EnergyStep))
+	u.charge(source{say.Later("voltage offset"), milli(v.Offset, "mV") + v.Words(), v.Shape()}, dq, float64(dq*d.Cutoff)+float64(offset*d.Capacity))
+	digit := func(name string) source { return source{name, say.Text("as typed"), gum.Rectangular} }
+	u.charge(digit(say.Later("last digit of the charge")), gum.Resolution(d.CapacityStep), 0)
+	u.charge(digit(say.Later("last digit of the energy")), 0, gum.Resolution(d.EnergyStep))
 	return res, u.budgets(), nil
 }

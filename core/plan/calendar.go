@@ -1,7 +1,6 @@
 package plan
 
 import (
-	"errors"
 	"fmt"
 	"hash/fnv"
 	"io"
@@ -10,11 +9,12 @@ import (
 	"unicode/utf8"
 
 	"plateau/core/publish"
+	"plateau/core/say"
 )
 
 // ErrNoEvents says that a plan has nothing to put into a calendar: no runs, or
 // no dates. RFC 5545 has no calendar without a component (section 3.6).
-var ErrNoEvents = errors.New("the plan has nothing with a date: give it a start, and a run that can be made")
+var ErrNoEvents = say.LaterError("the plan has nothing with a date: give it a start, and a run that can be made")
 
 const (
 	// atHand is for how long a step that needs somebody stands in a calendar,
@@ -70,40 +70,42 @@ type calendar struct {
 
 // run writes the events of one run.
 func (c *calendar) run(r *Run) {
-	name, log := publish.OneLine(r.Cell), publish.OneLine(c.LogName(r))
+	name, save := publish.OneLine(r.Cell), say.With("Save the log as “%s”.", publish.OneLine(c.LogName(r)))
 	for k, s := range r.Steps {
-		var does, how string
+		var what string
 		switch s.Kind {
 		case Empty:
-			does, how = "empty", c.setting(s)
+			what = say.With("%s, empty %s", name, c.setting(s))
 		case Charge:
-			does, how = "charge", c.charging(r)
+			what = say.With("%s, charge %s", name, c.charging(r))
 		case Discharge:
-			does, how = "discharge", c.setting(s)
+			what = say.With("%s, discharge %s", name, c.setting(s))
 		default:
 			continue
 		}
-		about := fmt.Sprintf("Channel %d. %s %s: %s. It takes about %s.", r.Channel, name, does, how, c.lasts(s.Lasts))
+		there := say.With("Channel %d: %s", r.Channel, what)
+		about := there + ".\n" + say.With("It takes about %s.", c.lasts(s.Lasts))
 		if s.Kind == Discharge {
-			about += fmt.Sprintf("\nC-rate: %s. Save the log as “%s”.", c.rate(r.Rate), log)
-			if r.Rate == 0 {
-				about = strings.Replace(about, "C-rate: . ", "", 1)
+			about += "\n"
+			if r.Rate > 0 {
+				about += say.With("C-rate: %s.", c.rate(r.Rate)) + " "
 			}
+			about += save
 		}
-		about += "\nThe datasheet governs, not this plan."
+		about += "\n" + say.Text(governs)
 		if s.Hand {
-			first := "Start: "
+			first := say.Later("Start: %s")
 			if k == 0 && r.First {
-				first = "Put in and start: "
+				first = say.Later("Put in and start: %s")
 			}
-			c.event(c.uid(r, s.Kind, "hand"), s.Start, s.Start.Add(atHand), first+name+", "+does+" "+how, about, false)
+			c.event(c.uid(r, s.Kind, "hand"), s.Start, s.Start.Add(atHand), say.With(first, what), about, false)
 		}
 		if s.Lasts >= long {
-			c.event(c.uid(r, s.Kind, "runs"), s.Start, s.End, "Channel "+fmt.Sprint(r.Channel)+": "+name+", "+does+" "+how, about, true)
+			c.event(c.uid(r, s.Kind, "runs"), s.Start, s.End, there, about, true)
 		}
 		if s.Kind == Discharge && r.Last {
 			out := c.hours.next(r.Steps[len(r.Steps)-1].End)
-			c.event(c.uid(r, s.Kind, "out"), out, out.Add(atHand), "Take out: "+name+", channel "+fmt.Sprint(r.Channel), "Save the log as “"+log+"”.", false)
+			c.event(c.uid(r, s.Kind, "out"), out, out.Add(atHand), say.With("Take out: %s, channel %d", name, r.Channel), save, false)
 		}
 	}
 }

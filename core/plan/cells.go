@@ -8,6 +8,7 @@ import (
 
 	"plateau/core/cell"
 	"plateau/core/measure"
+	"plateau/core/say"
 )
 
 // wish is one current asked for.
@@ -22,7 +23,7 @@ func (p *planner) plan(k int) {
 	p.of, p.current = c.Name, 0
 	defer func() { p.of, p.current = "", 0 }()
 	if p.names[c.Name] {
-		p.say(measure.Caution, "name", ruleOurs, "Give each sample a name of its own.", "Two cells have this name: runs of the one tick off those of the other.")
+		p.say(measure.Caution, "name", ruleOurs, say.Later("Give each sample a name of its own."), say.Later("Two cells have this name: runs of the one tick off those of the other."))
 	}
 	p.names[c.Name] = true
 	p.sane(c)
@@ -31,7 +32,7 @@ func (p *planner) plan(k int) {
 		if x.Field == "cutoff" {
 			s = measure.Fault
 		}
-		p.say(s, x.Field, ruleSheet, "Look at the datasheet.", "%s", x.Says)
+		p.say(s, x.Field, ruleSheet, say.Later("Look at the datasheet."), "%s", x.Says)
 	}
 	wishes := p.wishes(c)
 	if field, why := p.unfit(c); why != "" {
@@ -41,8 +42,8 @@ func (p *planner) plan(k int) {
 		return
 	}
 	if c.MaxCurrent == 0 {
-		p.danger(measure.Caution, "maxCurrent", ruleCell, "Look it up in the datasheet before you run the cell at a high current: overloaded cells overheat and can vent and burn.",
-			"The permitted discharge current is not entered: no run is checked against it.")
+		p.danger(measure.Caution, "maxCurrent", ruleCell, say.Later("Look it up in the datasheet before you run the cell at a high current: overloaded cells overheat and can vent and burn."),
+			say.Later("The permitted discharge current is not entered: no run is checked against it."))
 	}
 	var made []wish
 	for _, w := range wishes {
@@ -56,12 +57,12 @@ func (p *planner) plan(k int) {
 			if o := &made[same]; o.Basis == Chosen && w.Basis == HighRate {
 				o.Basis, o.AskedIt = HighRate, w.AskedIt
 			}
-			p.say(measure.Note, w.field, ruleStep, "Choose another current, or leave it out.", "%s is planned once: it was asked for twice, or two currents round to it.", p.amps(w.Set))
+			p.say(measure.Note, w.field, ruleStep, say.Later("Choose another current, or leave it out."), say.Later("%s is planned once: it was asked for twice, or two currents round to it."), p.amps(w.Set))
 			continue
 		}
 		if near := slices.IndexFunc(made, func(o wish) bool { return math.Abs(o.Set-w.Set) <= sameRate*max(o.Set, w.Set) }); near >= 0 && w.Basis != Closing {
-			p.say(measure.Note, w.field, measure.Rule{Says: "currents within 3 % of each other stand beside each other as one rate", Source: practice}, "Leave one of the two out.",
-				"%s and %s are so near each other that their runs count as repeats.", p.amps(made[near].Set), p.amps(w.Set))
+			p.say(measure.Note, w.field, measure.Rule{Says: say.Later("currents within 3 % of each other stand beside each other as one rate"), Source: practice}, say.Later("Leave one of the two out."),
+				say.Later("%s and %s are so near each other that their runs count as repeats."), p.amps(made[near].Set), p.amps(w.Set))
 		}
 		made = append(made, w)
 	}
@@ -113,17 +114,17 @@ func (p *planner) wishes(c *cell.Cell) (list []wish) {
 func (p *planner) unfit(c *cell.Cell) (field, why string) {
 	switch {
 	case capacity(c) == 0:
-		p.say(measure.Fault, "rated", ruleOurs, "Type the rated capacity, as the datasheet has it.", "Without a capacity neither C-rates nor hours can be told: the cell is left out.")
-		return "rated", "No capacity is entered."
+		p.say(measure.Fault, "rated", ruleOurs, say.Later("Type the rated capacity, as the datasheet has it."), say.Later("Without a capacity neither C-rates nor hours can be told: the cell is left out."))
+		return "rated", say.Text("No capacity is entered.")
 	case c.Cutoff == 0:
-		p.say(measure.Fault, "cutoff", ruleOurs, "Type the cut-off, as the datasheet has it.", "Without a cut-off no discharge can be set: the cell is left out.")
-		return "cutoff", "No cut-off is entered."
+		p.say(measure.Fault, "cutoff", ruleOurs, say.Later("Type the cut-off, as the datasheet has it."), say.Later("Without a cut-off no discharge can be set: the cell is left out."))
+		return "cutoff", say.Text("No cut-off is entered.")
 	case c.ChargeVoltage > 0 && c.Cutoff >= c.ChargeVoltage:
-		return "cutoff", fmt.Sprintf("The cut-off of %s does not lie below the charge voltage of %s.", p.volts(c.Cutoff), p.volts(c.ChargeVoltage))
+		return "cutoff", say.With("The cut-off of %s does not lie below the charge voltage of %s.", p.volts(c.Cutoff), p.volts(c.ChargeVoltage))
 	}
 	if c.Rated == 0 {
-		p.say(measure.Caution, "rated", measure.Rule{Says: "It is the rated capacity over 1 h", Source: "IEC 61434"}, "Type the rated capacity, as the datasheet has it.",
-			"The rated capacity is not entered: there is no It, and no run at 0.2 It. The hours are those of %s Ah.", plain(p.words, capacity(c), 3))
+		p.say(measure.Caution, "rated", measure.Rule{Says: say.Later("It is the rated capacity over 1 h"), Source: say.Later("IEC 61434")}, say.Later("Type the rated capacity, as the datasheet has it."),
+			say.Later("The rated capacity is not entered: there is no It, and no run at 0.2 It. The hours are those of %s Ah."), plain(p.words, capacity(c), 3))
 	}
 	return "", ""
 }
@@ -150,16 +151,16 @@ func (p *planner) arrange(c *cell.Cell, made []wish) {
 		}
 	}
 	if p.Pretest && empty == 0 && len(made) > 0 {
-		p.say(measure.Caution, "rated", ruleEmpty, "Enter the rated capacity, or see why there is no run at 0.2 It.", "The cell cannot be emptied at 0.2 It before its charge: there is no run at 0.2 It.")
+		p.say(measure.Caution, "rated", ruleEmpty, say.Later("Enter the rated capacity, or see why there is no run at 0.2 It."), say.Later("The cell cannot be emptied at 0.2 It before its charge: there is no run at 0.2 It."))
 	}
 	var before float64 // the current of the run before
 	q := capacity(c)
 	if lasts > mostHours*60*60*1e9 {
 		for _, x := range made {
-			p.leave(c, x, "chargeCurrent", "Its charge would take more than 30 days.")
+			p.leave(c, x, "chargeCurrent", say.Text("Its charge would take more than 30 days."))
 		}
 		if len(made) > 0 {
-			p.say(measure.Fault, "chargeCurrent", ruleOurs, "Look at the charge current and its unit.", "The charge would take more than %d days: the cell is left out.", mostHours/24)
+			p.say(measure.Fault, "chargeCurrent", ruleOurs, say.Later("Look at the charge current and its unit."), say.Later("The charge would take more than %d days: the cell is left out."), mostHours/24)
 		}
 		return
 	}
@@ -169,8 +170,8 @@ func (p *planner) arrange(c *cell.Cell, made []wish) {
 				break
 			}
 			if p.total == MostRuns {
-				p.say(measure.Fault, "cells", ruleOurs, "Plan the rest apart.", "A plan holds %d runs: what comes after them is left out.", MostRuns)
-				p.leave(c, x, "cells", fmt.Sprintf("The plan holds %d runs already.", MostRuns))
+				p.say(measure.Fault, "cells", ruleOurs, say.Later("Plan the rest apart."), say.Later("A plan holds %d runs: what comes after them is left out."), MostRuns)
+				p.leave(c, x, "cells", say.With("The plan holds %d runs already.", MostRuns))
 				break
 			}
 			p.total++

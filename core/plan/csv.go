@@ -2,7 +2,6 @@ package plan
 
 import (
 	"encoding/csv"
-	"fmt"
 	"io"
 	"math"
 	"strconv"
@@ -39,10 +38,7 @@ func CSV(w io.Writer, p Plan, t Ticked) error {
 		row[2], row[3], row[5], row[6], row[len(row)-1] = publish.CSVText(l.Cell), l.Basis.String(), number(l.Asked), number(l.AskedIt), publish.CSVText(l.Why)
 		rows = append(rows, row)
 	}
-	if err := out.WriteAll(rows); err != nil {
-		return fmt.Errorf("writing the plan: %w", err)
-	}
-	return nil
+	return out.WriteAll(rows)
 }
 
 // rested is the rest between charge and discharge.

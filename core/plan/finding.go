@@ -10,33 +10,34 @@ import (
 	"plateau/core/cell"
 	"plateau/core/measure"
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 // Where rules are from.
 const (
-	practice  = "common practice, no source"
-	datasheet = "the cell’s datasheet, as entered"
-	spec      = "the tester’s specification, as entered"
+	practice  = say.Later("common practice, no source")
+	datasheet = say.Later("the cell’s datasheet, as entered")
+	spec      = say.Later("the tester’s specification, as entered")
 )
 
 var (
-	ruleOurs     = measure.Rule{Says: "a plan needs it", Source: practice}
-	ruleCell     = measure.Rule{Says: "no more than the datasheet’s continuous discharge current", Source: datasheet}
-	ruleSheet    = measure.Rule{Says: "a datasheet does not contradict itself", Source: datasheet}
-	ruleTester   = measure.Rule{Says: "within what the tester can take", Source: spec}
-	ruleStep     = measure.Rule{Says: "a set-point is a whole number of the tester’s steps", Source: spec}
-	ruleHeld     = measure.Rule{Says: "currents are held within ±1 %", Source: "IEC 61960-3 clause 4 (cited from memory)"}
-	ruleRest     = measure.Rule{Says: "rest of 1 h to 4 h between charge and discharge", Source: "IEC 61960-3 clause 7.3.1 (read in QCVN 101:2016 clause 2.8.1.2)"}
-	ruleOnce     = measure.Rule{Says: "the discharge follows within 1 h of the charge", Source: "the cell’s datasheet, as chosen for this cell"}
-	ruleEmpty    = measure.Rule{Says: "before its charge the cell is discharged at 0.2 It to its cut-off", Source: "IEC 61960-3 clause 7.2 (cited from memory)"}
-	ruleAttempts = measure.Rule{Says: "at most five attempts count", Source: "IEC 61960-3 clause 7.3.1 (read in QCVN 101:2016 clause 2.8.1.2)"}
-	ruleLeads    = measure.Rule{Says: "the cell’s voltage counts, not that behind the leads", Source: practice}
+	ruleOurs     = measure.Rule{Says: say.Later("a plan needs it"), Source: practice}
+	ruleCell     = measure.Rule{Says: say.Later("no more than the datasheet’s continuous discharge current"), Source: datasheet}
+	ruleSheet    = measure.Rule{Says: say.Later("a datasheet does not contradict itself"), Source: datasheet}
+	ruleTester   = measure.Rule{Says: say.Later("within what the tester can take"), Source: spec}
+	ruleStep     = measure.Rule{Says: say.Later("a set-point is a whole number of the tester’s steps"), Source: spec}
+	ruleHeld     = measure.Rule{Says: say.Later("currents are held within ±1 %"), Source: say.Later("IEC 61960-3 clause 4 (cited from memory)")}
+	ruleRest     = measure.Rule{Says: say.Later("rest of 1 h to 4 h between charge and discharge"), Source: say.Later("IEC 61960-3 clause 7.3.1 (read in QCVN 101:2016 clause 2.8.1.2)")}
+	ruleOnce     = measure.Rule{Says: say.Later("the discharge follows within 1 h of the charge"), Source: say.Later("the cell’s datasheet, as chosen for this cell")}
+	ruleEmpty    = measure.Rule{Says: say.Later("before its charge the cell is discharged at 0.2 It to its cut-off"), Source: say.Later("IEC 61960-3 clause 7.2 (cited from memory)")}
+	ruleAttempts = measure.Rule{Says: say.Later("at most five attempts count"), Source: say.Later("IEC 61960-3 clause 7.3.1 (read in QCVN 101:2016 clause 2.8.1.2)")}
+	ruleLeads    = measure.Rule{Says: say.Later("the cell’s voltage counts, not that behind the leads"), Source: practice}
 )
 
 // say adds a finding; one that was said of another cell in the same words is
 // said once, of both. Of more than [mostFindings] the rest is not kept.
 func (p *planner) say(s measure.Severity, field string, r measure.Rule, do, format string, args ...any) *Finding {
-	text := fmt.Sprintf(format, args...)
+	text := say.With(format, args...)
 	key := fmt.Sprint(field, "\n", p.current, "\n", text)
 	if k, ok := p.said[key]; ok {
 		f := &p.Findings[k]
@@ -45,7 +46,7 @@ func (p *planner) say(s measure.Severity, field string, r measure.Rule, do, form
 		}
 		return f
 	}
-	f := Finding{Severity: s, Field: field, Current: p.current - 1, Text: text, Do: do, Rule: r}
+	f := Finding{Severity: s, Field: field, Current: p.current - 1, Text: text, Do: say.Text(do), Rule: spoken(r)}
 	if p.of != "" {
 		f.Cells = []string{p.of}
 	}
@@ -58,9 +59,14 @@ func (p *planner) say(s measure.Severity, field string, r measure.Rule, do, form
 	return &p.Findings[len(p.Findings)-1]
 }
 
+// spoken is a rule in the reader's language.
+func spoken(r measure.Rule) measure.Rule {
+	return measure.Rule{Says: say.Text(r.Says), Source: say.Text(r.Source)}
+}
+
 // danger adds a finding about safety.
 func (p *planner) danger(s measure.Severity, field string, r measure.Rule, do, format string, args ...any) *Finding {
-	f := p.say(s, field, r, do+measure.Qualified, format, args...)
+	f := p.say(s, field, r, say.Text(do)+say.Text(measure.Qualified), format, args...)
 	f.Safety = true
 	return f
 }
@@ -120,19 +126,19 @@ func (p *Plan) percent(share float64) string {
 
 // checkRequest looks at what is of no one cell.
 func (p *planner) checkRequest() {
-	if n := len(p.Cells); n > mostCells {
+	if len(p.Cells) > mostCells {
 		p.Cells = p.Cells[:mostCells]
-		p.say(measure.Fault, "cells", ruleOurs, "Plan the others apart.", "A plan takes %d cells: the other %d are left out.", mostCells, n-mostCells)
+		p.say(measure.Fault, "cells", ruleOurs, say.Later("Plan the others apart."), say.Later("A plan takes %d cells: those after them are left out."), mostCells)
 	}
 	p.Cells = slices.Clone(p.Cells)
 	for k := range p.Cells {
 		if p.Cells[k].Name = strings.TrimSpace(p.Cells[k].Name); p.Cells[k].Name == "" {
-			p.Cells[k].Name = fmt.Sprintf("cell %d", k+1)
+			p.Cells[k].Name = say.With("cell %d", k+1)
 		}
 	}
 	if len(p.Currents) > mostCurrents {
 		p.Currents = p.Currents[:mostCurrents]
-		p.say(measure.Fault, "currents", ruleOurs, "Plan the others apart.", "A plan takes %d currents: those after them are left out.", mostCurrents)
+		p.say(measure.Fault, "currents", ruleOurs, say.Later("Plan the others apart."), say.Later("A plan takes %d currents: those after them are left out."), mostCurrents)
 	}
 	for k, c := range p.Currents {
 		p.current = k + 1
@@ -142,19 +148,19 @@ func (p *planner) checkRequest() {
 		}
 		if !(c.Value >= least) || c.Value > most {
 			p.refused[k] = true
-			p.say(measure.Fault, fmt.Sprintf("currents.%d", k), ruleOurs, "Type a number such as 3.", "This is no current: it lies above 0 %s and up to %g %s.", unit, most, unit)
+			p.say(measure.Fault, fmt.Sprintf("currents.%d", k), ruleOurs, say.Later("Type a number such as 3."), say.Later("This is no current that can be planned: it has to be above 0 %s and at most %g %s."), unit, most, unit)
 		}
 	}
 	p.current = 0
 	if p.Repeats < 0 || p.Repeats > mostRepeats {
-		p.say(measure.Fault, "repeats", ruleOurs, "Type a number such as 3.", "From 1 to %d runs at each current can be planned; 1 is planned.", mostRepeats)
+		p.say(measure.Fault, "repeats", ruleOurs, say.Later("Type a number such as 3."), say.Later("From 1 to %d runs at each current can be planned; 1 is planned."), mostRepeats)
 		p.Repeats = 1
 	}
 	if p.Repeats = max(p.Repeats, 1); p.Repeats > 5 {
-		p.say(measure.Note, "repeats", ruleAttempts, "Leave it at five if the claim is all that counts.", "Of %d runs at 0.2 It only five are attempts at the rated capacity.", p.Repeats)
+		p.say(measure.Note, "repeats", ruleAttempts, say.Later("Leave it at five if the claim is all that counts."), say.Later("Of %d runs at 0.2 It only five are attempts at the rated capacity."), p.Repeats)
 	}
 	if h := p.Options.Hours; h != nil && !h.sound() {
-		p.say(measure.Fault, "hours", ruleOurs, "Name a day, and hours that end after they begin, on the same day.", "These are no working hours: the plan goes on day and night.")
+		p.say(measure.Fault, "hours", ruleOurs, say.Later("Name a day, and hours that end after they begin, on the same day."), say.Later("These are no working hours: the plan goes on day and night."))
 		p.Options.Hours = nil
 	}
 	p.hours = p.Options.Hours
@@ -165,7 +171,7 @@ func (p *planner) checkRequest() {
 		if p.Request.Start.IsZero() {
 			s = measure.Note // none was named
 		}
-		p.say(s, "start", ruleOurs, "Name the day and the time at which the work begins.", "Without a start between %d and %d the plan has hours, but no dates.", earliest, latest)
+		p.say(s, "start", ruleOurs, say.Later("Name the day and the time at which the work begins."), say.Later("Without a start between %d and %d the plan has hours, but no dates."), earliest, latest)
 		p.Request.Start, p.Options.Hours, p.hours = time0, nil, nil
 	}
 	p.checkRest("rest", &p.RestCharged)
@@ -197,7 +203,7 @@ func (p *planner) sane(c *cell.Cell) {
 		c.MinTemp, c.HasMinTemp = 0, false
 	}
 	if c.Series > 1000 || c.Series < 0 {
-		p.say(measure.Fault, "series", ruleOurs, "Type the number of cells in series.", "There cannot be %d cells in series: it is left out.", c.Series)
+		p.say(measure.Fault, "series", ruleOurs, say.Later("Type the number of cells in series."), say.Later("There cannot be %d cells in series: it is left out."), c.Series)
 		c.Series = 0
 	}
 }
@@ -208,5 +214,5 @@ func (p *planner) number(field string, x *float64, most float64) {
 		return
 	}
 	*x = 0
-	p.say(measure.Fault, field, ruleOurs, "Look at the number and its unit.", "This is no figure that can be planned with: it lies above 0 and up to %g.", most)
+	p.say(measure.Fault, field, ruleOurs, say.Later("Look at the number and its unit."), say.Later("This figure cannot be planned with: it has to be above 0 and at most %g."), most)
 }

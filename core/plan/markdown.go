@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"plateau/core/publish"
+	"plateau/core/say"
 )
 
 // Markdown writes a plan as CommonMark 0.31 with tables and task lists as GitHub
@@ -41,12 +42,12 @@ func (m *markdown) row(fields ...string) {
 	m.line("| %s |", strings.Join(fields, " | "))
 }
 
-// columns begins a table; the head of a column of numbers begins with >.
-func (m *markdown) columns(heads ...string) {
+// columns begins a table; kinds has a > for each column of numbers.
+func (m *markdown) columns(kinds string, heads ...string) {
 	rule := make([]string, len(heads))
 	for k, h := range heads {
-		heads[k] = strings.TrimPrefix(h, ">")
-		rule[k] = map[bool]string{true: "---:", false: "---"}[heads[k] != h]
+		heads[k] = say.Text(h)
+		rule[k] = map[bool]string{true: "---:", false: "---"}[kinds[k] == '>']
 	}
 	m.row(heads...)
 	m.line("| %s |", strings.Join(rule, " | "))
@@ -59,40 +60,40 @@ func (m *markdown) list(items []string) {
 }
 
 func (m *markdown) write() {
-	m.line("# Test plan\n")
+	m.line("# %s\n", m.text(say.Text("Test plan")))
 	m.line("%s", m.text(m.Summary()))
 	if len(m.Runs) > 0 {
-		m.head("Discharges")
+		m.head(say.Text("Discharges"))
 		m.runs()
 	}
 	if len(m.Channels) > 0 {
-		m.head("Channels")
-		m.columns(">Channel", "Cells", ">Hours", "From", "To")
+		m.head(say.Text("Channels"))
+		m.columns(">->--", say.Later("Channel"), say.Later("Cells"), say.Later("Hours"), say.Later("From"), say.Later("To"))
 		for _, c := range m.Channels {
 			m.row(fmt.Sprint(c.Number), strings.Join(c.Cells, ", "), m.words.Fixed(c.Hours, 1), When(c.Start), When(c.End))
 		}
 	}
 	if len(m.Left) > 0 {
-		m.head("Left out")
-		m.columns("Cell", "Current", "Why")
+		m.head(say.Text("Left out"))
+		m.columns("---", say.Later("Cell"), say.Later("Current"), say.Later("Why"))
 		for k := range m.Left {
 			m.row(m.Left[k].Cell, m.Wish(&m.Left[k]), m.Left[k].Why)
 		}
 	}
 	if len(m.Findings) > 0 {
-		m.head("Findings")
+		m.head(say.Text("Findings"))
 		for _, f := range m.Findings {
 			whose := ""
 			if len(f.Cells) > 0 {
 				whose = strings.Join(f.Cells, ", ") + ": "
 			}
-			m.line("- **%s** %s %s Rule: %s (%s).", f.Severity, m.text(whose+f.Text), m.text(f.Do), m.text(f.Says), m.text(f.Source))
+			m.line("- **%s** %s %s %s", m.text(say.Text(f.Severity.String())), m.text(whose+f.Text), m.text(f.Do), m.text(say.With("Rule: %s (%s).", f.Says, f.Source)))
 		}
 	}
-	m.head("Cautions")
+	m.head(say.Text("Cautions"))
 	m.list(m.Cautions)
 	if len(m.Checklist) > 0 {
-		m.head("Checklist")
+		m.head(say.Text("Checklist"))
 		for _, t := range m.Checklist {
 			box := " "
 			if t.Run >= 0 && m.ticked.Fulfilled(t.Run) {
@@ -100,13 +101,14 @@ func (m *markdown) write() {
 			}
 			m.line("- [%s] %s", box, m.text(strings.TrimSpace(When(t.When)+" "+t.Text)))
 		}
-		m.head("What the hours rest on")
+		m.head(say.Text("What the hours rest on"))
 		m.list(m.Assumed)
 	}
 }
 
 func (m *markdown) runs() {
-	m.columns("Cell", "Run", ">Channel", ">Set-point", ">C-rate", ">Off by", ">Cut-off", ">Set cut-off", "Charge", "Charge starts", "Discharge starts", "Ends", ">Hours")
+	m.columns("-->>>>>>---->", say.Later("Cell"), say.Later("Run"), say.Later("Channel"), say.Later("Set-point"), say.Later("C-rate"), say.Later("Off by"), say.Later("Cut-off"), say.Later("Set cut-off"),
+		say.Later("Charge"), say.Later("Charge starts"), say.Later("Discharge starts"), say.Later("Ends"), say.Later("Hours"))
 	for k := range m.Runs {
 		r := m.Row(k)
 		m.row(r.Cell, r.Run, fmt.Sprint(r.Channel), r.Set, r.Rate, r.Off, r.Cutoff, r.SetCutoff, r.Charge, r.Charges, r.Discharges, r.Ends, m.words.Fixed(m.Runs[k].Hours(), 1))
@@ -116,15 +118,20 @@ func (m *markdown) runs() {
 // Summary is a plan in a sentence or two.
 func (p *Plan) Summary() string {
 	if len(p.Runs) == 0 {
-		return "There is nothing to run."
+		return say.Text("There is nothing to run.")
 	}
-	s := fmt.Sprintf("%s on %s, %s h in all", counted(len(p.Runs), "discharge"), counted(len(p.Channels), "channel"), p.words.Fixed(p.Hours, 1))
+	channels := say.Text("1 channel")
+	if n := len(p.Channels); n > 1 {
+		channels = say.With("%d channels", n)
+	}
+	s, runs, hours := "", discharges(len(p.Runs)), p.words.Fixed(p.Hours, 1)
 	if p.Dated {
-		s += fmt.Sprintf(", from %s to %s (%s)", When(p.Start), When(p.End), zone(p))
+		s = say.With("%s on %s, %s h in all, from %s to %s (%s).", runs, channels, hours, When(p.Start), When(p.End), zone(p))
+	} else {
+		s = say.With("%s on %s, %s h in all.", runs, channels, hours)
 	}
-	s += "."
 	if n := len(p.Left); n > 0 {
-		s += fmt.Sprintf(" Left out: %s.", counted(n, "discharge"))
+		s += " " + say.With("Left out: %s.", discharges(n))
 	}
 	return s
 }
@@ -133,23 +140,23 @@ func (p *Plan) Summary() string {
 func zone(p *Plan) string {
 	a, b := p.Start.Format("-07:00"), p.End.Format("-07:00")
 	if a != b {
-		return "UTC" + a + ", later UTC" + b
+		return say.With("UTC%s, later UTC%s", a, b)
 	}
 	return "UTC" + a
 }
 
-func counted(n int, what string) string {
+func discharges(n int) string {
 	if n == 1 {
-		return "1 " + what
+		return say.Text("1 discharge")
 	}
-	return fmt.Sprintf("%d %ss", n, what)
+	return say.With("%d discharges", n)
 }
 
 // Words say why a run is in the plan, and which of several it is.
 func (r *Run) Words() string {
-	s := r.Basis.String()
+	s := say.Text(r.Basis.String())
 	if r.Of > 1 {
-		s += fmt.Sprintf(", %d of %d", r.Attempt, r.Of)
+		s = say.With("%s, %d of %d", s, r.Attempt, r.Of)
 	}
 	return s
 }

@@ -14,6 +14,7 @@ import (
 	"plateau/core/cell"
 	"plateau/core/measure"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/core/tester"
 )
 
@@ -74,9 +75,9 @@ const (
 	Closing        // 0.2 It once more
 )
 
-var bases = [...]string{"chosen current", "rated capacity", "high rate", "closing run"}
+var bases = [...]string{say.Later("chosen current"), say.Later("rated capacity"), say.Later("high rate"), say.Later("closing run")}
 
-// String is the word on screen.
+// String is the word on screen, in English.
 func (b Basis) String() string {
 	if int(b) < len(bases) {
 		return bases[b]
@@ -97,7 +98,7 @@ const (
 
 var kinds = [...]string{"empty", "charge", "rest", "discharge"}
 
-// String is the word on screen.
+// String is a word for machines.
 func (k Kind) String() string {
 	if int(k) < len(kinds) {
 		return kinds[k]
@@ -250,7 +251,7 @@ func Make(r Request) Plan {
 		p.plan(k)
 	}
 	if len(p.Cells) == 0 {
-		p.say(measure.Note, "cells", ruleOurs, "Enter a cell with its rated capacity, cut-off and permitted current.", "There is no cell to plan for.")
+		p.say(measure.Note, "cells", ruleOurs, say.Later("Enter a cell with its rated capacity, cut-off and permitted current."), say.Later("There is no cell to plan for."))
 	}
 	p.schedule()
 	p.finish()

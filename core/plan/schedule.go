@@ -7,6 +7,7 @@ import (
 	"time"
 
 	"plateau/core/measure"
+	"plateau/core/say"
 )
 
 // sound tells working hours in which somebody is there.
@@ -165,8 +166,8 @@ func (p *planner) meet(r *Run, t time.Time, charge time.Duration, rest window) (
 		at = h.next(at.Add(late))
 	}
 	p.of = r.Cell
-	p.say(measure.Caution, "hours", ruleRest, "Widen the hours, have the tester go on by itself, or start it outside them.",
-		"No charge and discharge can both be started within the working hours with the right rest between them: discharges start outside them.")
+	p.say(measure.Caution, "hours", ruleRest, say.Later("Widen the hours, have the tester go on by itself, or start it outside them."),
+		say.Later("No charge and discharge can both be started within the working hours with the right rest between them: discharges start outside them."))
 	p.of = ""
 	return t, t.Add(charge + rest.least)
 }

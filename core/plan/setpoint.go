@@ -6,6 +6,7 @@ import (
 
 	"plateau/core/cell"
 	"plateau/core/measure"
+	"plateau/core/say"
 	"plateau/core/tester"
 )
 
@@ -51,7 +52,7 @@ func (p *planner) checkTester() {
 	}
 	t.Current, t.Voltage = sound(t.Current), sound(t.Voltage)
 	if t.Channels < 0 || t.Channels > 1000 {
-		p.say(measure.Fault, "tester.channels", ruleOurs, "Type how many cells the tester takes at a time.", "There cannot be %d channels: one is planned with.", t.Channels)
+		p.say(measure.Fault, "tester.channels", ruleOurs, say.Later("Type how many cells the tester takes at a time."), say.Later("There cannot be %d channels: one is planned with."), t.Channels)
 		t.Channels = 1
 	}
 	t.Channels = max(t.Channels, 1)
@@ -59,17 +60,17 @@ func (p *planner) checkTester() {
 		t.SetStep = 0 // finer than it could matter
 	}
 	if t.MaxCurrent == 0 {
-		p.say(measure.Note, "tester.maxCurrent", ruleTester, "Enter it, and the plan leaves out what the tester cannot do.", "The tester’s highest current is not entered: no run is checked against it.")
+		p.say(measure.Note, "tester.maxCurrent", ruleTester, say.Later("Enter it, and the plan leaves out what the tester cannot do."), say.Later("The tester’s highest current is not entered: no run is checked against it."))
 	}
 	if t.MaxPower == 0 {
-		p.say(measure.Note, "tester.maxPower", ruleTester, "Enter it, and the plan leaves out what the tester cannot do.", "The tester’s highest power is not entered: no run is checked against it.")
+		p.say(measure.Note, "tester.maxPower", ruleTester, say.Later("Enter it, and the plan leaves out what the tester cannot do."), say.Later("The tester’s highest power is not entered: no run is checked against it."))
 	}
 	if t.SetStep == 0 && t.Step(0) == 0 {
-		p.say(measure.Note, "tester.step", ruleStep, "Enter it: C-rates are then those of the set-points.", "In which steps the tester’s current is set is not entered: the set-points are not rounded.")
+		p.say(measure.Note, "tester.step", ruleStep, say.Later("Enter it: C-rates are then those of the set-points."), say.Later("In which steps the tester’s current is set is not entered: the set-points are not rounded."))
 	}
 	if t.TwoWire && t.Lead == 0 {
-		p.say(measure.Caution, "tester.lead", ruleLeads, "Enter the resistance of leads and contacts, or connect with four wires.",
-			"With two wires the tester sees the cut-off before the cell is there, at high currents long before: what the leads take is not entered, and the cut-offs are not corrected.")
+		p.say(measure.Caution, "tester.lead", ruleLeads, say.Later("Enter the resistance of leads and contacts, or connect with four wires."),
+			say.Later("With two wires the tester sees the cut-off before the cell is there, at high currents long before: what the leads take is not entered, and the cut-offs are not corrected."))
 	}
 }
 
@@ -106,31 +107,31 @@ func (p *planner) set(c *cell.Cell, r *Run) (field, why string) {
 		return field, f.Text
 	}
 	if !(r.Asked > 0) {
-		return "rated", "The rated capacity is not entered: there is no It."
+		return "rated", say.Text("The rated capacity is not entered: there is no It.")
 	}
 	volts, assumed := full(c)
 	if t.MaxCurrent > 0 && r.Asked > t.MaxCurrent*(1+rounding) {
-		field, why = refuse("tester.maxCurrent", ruleTester, "Choose a lower current, or another tester.", "%s is over the tester’s %s: left out.", p.amps(r.Asked), p.amps(t.MaxCurrent))
+		field, why = refuse("tester.maxCurrent", ruleTester, say.Later("Choose a lower current, or another tester."), say.Later("%s is over the tester’s %s: left out."), p.amps(r.Asked), p.amps(t.MaxCurrent))
 	}
 	if c.MaxCurrent > 0 && r.Asked > c.MaxCurrent*(1+rounding) {
-		f := p.danger(measure.Fault, "maxCurrent", ruleCell, "Do not run it: overloaded cells overheat and can vent and burn.",
-			"%s is over the %s that the cell may give continuously: left out.", p.amps(r.Asked), p.amps(c.MaxCurrent))
+		f := p.danger(measure.Fault, "maxCurrent", ruleCell, say.Later("Do not run it: overloaded cells overheat and can vent and burn."),
+			say.Later("%s is over the %s that the cell may give continuously: left out."), p.amps(r.Asked), p.amps(c.MaxCurrent))
 		return "maxCurrent", f.Text
 	}
 	if why != "" {
 		return field, why
 	}
 	if t.MaxPower > 0 && r.Asked*volts > t.MaxPower*(1+rounding) {
-		kind := "full"
+		over := say.Later("%s from a cell at %s (full) are %s, over the tester’s %s: left out.")
 		if assumed {
-			kind = "full, as is usual for its kind,"
+			over = say.Later("%s from a cell at %s (full, as is usual for its kind) are %s, over the tester’s %s: left out.")
 		}
 		top := t.MaxPower / volts
 		if step := t.Step(top); step > 0 {
 			top = math.Round(math.Floor(top/step+rounding)*step*1e6) / 1e6
 		}
-		return refuse("tester.maxPower", ruleTester, "Choose a current of "+p.amps(math.Floor(top*1e3+rounding)/1e3)+" at most, or another tester.",
-			"%s from a cell at %s (%s) are %s, over the tester’s %s: left out.", p.amps(r.Asked), p.volts(volts), kind, p.watts(float64(r.Asked*volts)), p.watts(t.MaxPower))
+		return refuse("tester.maxPower", ruleTester, say.With("Choose a current of %s at most, or another tester.", p.amps(math.Floor(top*1e3+rounding)/1e3)),
+			over, p.amps(r.Asked), p.volts(volts), p.watts(float64(r.Asked*volts)), p.watts(t.MaxPower))
 	}
 	top := math.Inf(1)
 	for _, x := range [...]float64{c.MaxCurrent, t.MaxCurrent, t.MaxPower / volts} {
@@ -139,10 +140,10 @@ func (p *planner) set(c *cell.Cell, r *Run) (field, why string) {
 		}
 	}
 	if r.SetStep = t.Step(r.Asked); r.SetStep > r.Asked*(1+sameRate) {
-		return refuse("tester.step", ruleStep, "Choose a higher current, or a tester with finer steps.", "One step of the tester, %s, is larger than the current of %s: left out.", p.amps(r.SetStep), p.amps(r.Asked))
+		return refuse("tester.step", ruleStep, say.Later("Choose a higher current, or a tester with finer steps."), say.Later("One step of the tester, %s, is larger than the current of %s: left out."), p.amps(r.SetStep), p.amps(r.Asked))
 	}
 	if r.Set = snapped(r.Asked, r.SetStep, top); !(r.Set > 0) {
-		return refuse("tester.step", ruleStep, "Choose another current, or a tester with finer steps.", "No step of the tester of %s lies between 0 A and %s: left out.", p.amps(r.SetStep), p.amps(top))
+		return refuse("tester.step", ruleStep, say.Later("Choose another current, or a tester with finer steps."), say.Later("No step of the tester of %s lies between 0 A and %s: left out."), p.amps(r.SetStep), p.amps(top))
 	}
 	r.Rate, r.Deviation = c.Rate(r.Set), r.Set/r.Asked-1
 	if math.Abs(r.Deviation) < rounding {
@@ -150,7 +151,7 @@ func (p *planner) set(c *cell.Cell, r *Run) (field, why string) {
 	}
 	p.deviates(r)
 	if q := capacity(c) / r.Set; q > mostHours {
-		return refuse(p.field(r), ruleOurs, "Choose a higher current.", "%s takes %s h to the cut-off, more than %d days: left out.", p.amps(r.Set), p.words.Fixed(q, 0), mostHours/24)
+		return refuse(p.field(r), ruleOurs, say.Later("Choose a higher current."), say.Later("%s takes %s h to the cut-off, more than %d days: left out."), p.amps(r.Set), p.words.Fixed(q, 0), mostHours/24)
 	}
 	return p.cutoff(c, r)
 }
@@ -168,11 +169,11 @@ func (p *planner) deviates(r *Run) {
 	d := math.Abs(r.Deviation)
 	switch {
 	case d > currentHeld && (r.Basis != Chosen || d > sameRate):
-		p.say(measure.Caution, "tester.step", ruleHeld, "State the true C-rate with the figures, or use a tester with finer steps.",
-			"%s is set for %s: %s off, since the tester goes in steps of %s.", p.amps(r.Set), p.amps(r.Asked), p.percent(r.Deviation), p.amps(r.SetStep))
+		p.say(measure.Caution, "tester.step", ruleHeld, say.Later("State the true C-rate with the figures, or use a tester with finer steps."),
+			say.Later("%s is set for %s: %s off, since the tester goes in steps of %s."), p.amps(r.Set), p.amps(r.Asked), p.percent(r.Deviation), p.amps(r.SetStep))
 	case d > currentHeld:
-		p.say(measure.Note, "tester.step", ruleHeld, "State the true C-rate with the figures.",
-			"%s is set for %s: %s off, since the tester goes in steps of %s.", p.amps(r.Set), p.amps(r.Asked), p.percent(r.Deviation), p.amps(r.SetStep))
+		p.say(measure.Note, "tester.step", ruleHeld, say.Later("State the true C-rate with the figures."),
+			say.Later("%s is set for %s: %s off, since the tester goes in steps of %s."), p.amps(r.Set), p.amps(r.Asked), p.percent(r.Deviation), p.amps(r.SetStep))
 	}
 }
 
@@ -191,8 +192,8 @@ func (p *planner) cutoff(c *cell.Cell, r *Run) (field, why string) {
 	sure := float64(r.Set * (p.Tester.Lead - off))
 	r.SetCutoff = min(math.Round(float64(math.Ceil((r.Cutoff-sure)/step-1e-6)*step)*1e6)/1e6, r.Cutoff)
 	if r.Drop >= r.Cutoff || r.SetCutoff <= 0 {
-		f := p.say(measure.Fault, "tester.lead", ruleLeads, "Connect with four wires, or with thicker and shorter leads.",
-			"At %s the leads take %s, all of the cut-off of %s: left out.", p.amps(r.Set), p.volts(r.Drop), p.volts(r.Cutoff))
+		f := p.say(measure.Fault, "tester.lead", ruleLeads, say.Later("Connect with four wires, or with thicker and shorter leads."),
+			say.Later("At %s the leads take %s, all of the cut-off of %s: left out."), p.amps(r.Set), p.volts(r.Drop), p.volts(r.Cutoff))
 		return "tester.lead", f.Text
 	}
 	return "", ""

@@ -1,11 +1,11 @@
 package plan
 
 import (
-	"fmt"
 	"math"
 	"strings"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 // Done is a run that was made.
@@ -88,11 +88,11 @@ func key(cell string) string { return strings.TrimSpace(cell) }
 func (p *Plan) meant(planned []int, d Done, done []int) (k int, why string) {
 	switch {
 	case strings.TrimSpace(d.Void) != "":
-		return -1, "It does not count: " + strings.TrimSuffix(strings.TrimSpace(d.Void), ".") + "."
+		return -1, say.With("It does not count: %s.", strings.TrimSuffix(strings.TrimSpace(d.Void), "."))
 	case len(planned) == 0:
-		return -1, "No run of this cell is planned."
+		return -1, say.Text("No run of this cell is planned.")
 	case !(d.Amps > 0) || math.IsInf(d.Amps, 0):
-		return -1, "Its current is not known."
+		return -1, say.Text("Its current is not known.")
 	}
 	k = -1
 	open, nearest := false, planned[0]
@@ -111,11 +111,11 @@ func (p *Plan) meant(planned []int, d Done, done []int) (k int, why string) {
 	}
 	switch {
 	case !open:
-		return -1, fmt.Sprintf("No run at %s is planned; the nearest is at %s.", plain(p.words, d.Amps, quantity.Decimals(d.Amps, 5))+" A", p.amps(p.Runs[nearest].Set))
+		return -1, say.With("No run at %s is planned; the nearest is at %s.", plain(p.words, d.Amps, quantity.Decimals(d.Amps, 5))+" A", p.amps(p.Runs[nearest].Set))
 	case k < 0:
-		return -1, fmt.Sprintf("All planned runs at %s are done already.", p.amps(p.Runs[nearest].Set))
+		return -1, say.With("All planned runs at %s are done already.", p.amps(p.Runs[nearest].Set))
 	case d.End > p.Runs[k].Cutoff*(1+endSlack):
-		return -1, fmt.Sprintf("It ended at %s, above the cut-off of %s.", p.volts(d.End), p.volts(p.Runs[k].Cutoff))
+		return -1, say.With("It ended at %s, above the cut-off of %s.", p.volts(d.End), p.volts(p.Runs[k].Cutoff))
 	}
 	return k, ""
 }

@@ -6,6 +6,7 @@ import (
 
 	"plateau/core/cell"
 	"plateau/core/measure"
+	"plateau/core/say"
 )
 
 const (
@@ -80,11 +81,11 @@ func (p *planner) charge(c *cell.Cell) (r Run, lasts time.Duration) {
 			i = min(i, c.MaxCharge)
 		}
 		r.AssumedTimes = true
-		p.say(measure.Note, "chargeCurrent", measure.Rule{Says: "charge by the maker’s method", Source: "IEC 61960-3 clause 7.2 (read in QCVN 101:2016 clause 2.8.1.2)"},
-			"Look it up in the datasheet before you charge.", "The charge current is not entered: the hours are those of 0.5 It.")
+		p.say(measure.Note, "chargeCurrent", measure.Rule{Says: say.Later("charge by the maker’s method"), Source: say.Later("IEC 61960-3 clause 7.2 (read in QCVN 101:2016 clause 2.8.1.2)")},
+			say.Later("Look it up in the datasheet before you charge."), say.Later("The charge current is not entered: the hours are those of 0.5 It."))
 	}
 	if top := p.Tester.MaxCurrent; top > 0 && r.ChargeAmps > top {
-		p.say(measure.Note, "chargeCurrent", ruleTester, "Charge it on another charger, or plan for more hours.", "The charge current of %s is over the tester’s %s.", p.amps(r.ChargeAmps), p.amps(top))
+		p.say(measure.Note, "chargeCurrent", ruleTester, say.Later("Charge it on another charger, or plan for more hours."), say.Later("The charge current of %s is over the tester’s %s."), p.amps(r.ChargeAmps), p.amps(top))
 	}
 	if end == 0 || end >= i {
 		if end >= i {
@@ -92,12 +93,12 @@ func (p *planner) charge(c *cell.Cell) (r Run, lasts time.Duration) {
 		}
 		end = usualEnd * q
 		r.AssumedTimes = true
-		p.say(measure.Note, "chargeEnd", measure.Rule{Says: "the charge ends at about 0.05 It", Source: practice},
-			"Look it up in the datasheet before you charge.", "There is no ending current of the charge to plan with: the hours are those of 0.05 It.")
+		p.say(measure.Note, "chargeEnd", measure.Rule{Says: say.Later("the charge ends at about 0.05 It"), Source: practice},
+			say.Later("Look it up in the datasheet before you charge."), say.Later("There is no ending current of the charge to plan with: the hours are those of 0.05 It."))
 	}
 	if c.ChargeVoltage == 0 {
-		p.danger(measure.Caution, "chargeVoltage", measure.Rule{Says: "charge to the datasheet’s voltage", Source: datasheet},
-			"Look it up before you charge: overcharged cells can vent and burn.", "The charge voltage is not entered.")
+		p.danger(measure.Caution, "chargeVoltage", measure.Rule{Says: say.Later("charge to the datasheet’s voltage"), Source: datasheet},
+			say.Later("Look it up before you charge: overcharged cells can vent and burn."), say.Later("The charge voltage is not entered."))
 	}
 	return r, minutes(min(chargeHours(q, i, end), 10*mostHours))
 }
@@ -105,7 +106,7 @@ func (p *planner) charge(c *cell.Cell) (r Run, lasts time.Duration) {
 // checkRest looks at a rest as asked for.
 func (p *planner) checkRest(field string, rest *time.Duration) {
 	if *rest < 0 || *rest > 7*24*time.Hour {
-		p.say(measure.Fault, field, ruleOurs, "Type a time such as 1 h.", "This is no rest that can be planned: 1 h is.")
+		p.say(measure.Fault, field, ruleOurs, say.Later("Type a time such as 1 h."), say.Later("A rest cannot be shorter than no time, nor longer than 7 days."))
 		*rest = 0
 	}
 }
@@ -122,9 +123,9 @@ func (p *planner) rest(c *cell.Cell) window {
 	case w.least == 0:
 		w.least = restLeast
 	case c.RestByDatasheet && w.least > restDatasheet:
-		p.say(measure.Caution, "rest", ruleOnce, "Plan a rest of an hour at most, or choose the standard’s rule for these cells.", "A rest of %s is longer than 1 h.", p.lasts(w.least))
+		p.say(measure.Caution, "rest", ruleOnce, say.Later("Plan a rest of an hour at most, or choose the standard’s rule for these cells."), say.Later("A rest of %s is longer than 1 h."), p.lasts(w.least))
 	case !c.RestByDatasheet && (w.least < restLeast || w.least > restMost):
-		p.say(measure.Caution, "rest", ruleRest, "Plan a rest of 1 h to 4 h.", "A rest of %s is not within 1 h to 4 h: no run would count as an attempt at the claim.", p.lasts(w.least))
+		p.say(measure.Caution, "rest", ruleRest, say.Later("Plan a rest of 1 h to 4 h."), say.Later("A rest of %s is not within 1 h to 4 h: no run would count as an attempt at the claim."), p.lasts(w.least))
 	}
 	w.most = max(w.most, w.least)
 	return w

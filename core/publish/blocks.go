@@ -3,6 +3,8 @@ package publish
 import (
 	"strings"
 	"unicode/utf8"
+
+	"plateau/core/say"
 )
 
 // item is a paragraph or a line of a list, with a head that stands out.
@@ -53,11 +55,10 @@ func (t *table) more(fields ...string) {
 	*row = append(*row, fields...)
 }
 
-// columns sets the heads; one that begins with > is of numbers.
-func (t *table) columns(heads ...string) {
-	for _, h := range heads {
-		name := strings.TrimPrefix(h, ">")
-		t.heads, t.right = append(t.heads, name), append(t.right, name != h)
+// columns adds columns; kinds has a > for each that is of numbers.
+func (t *table) columns(kinds string, heads ...string) {
+	for k, h := range heads {
+		t.heads, t.right = append(t.heads, say.Text(h)), append(t.right, kinds[k] == '>')
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"strings"
 
 	"plateau/core/measure"
+	"plateau/core/say"
 )
 
 // renderer writes the blocks of a post in one format. Texts come as they are:
@@ -52,7 +53,7 @@ func (s *section) render(r renderer) {
 func titled(p *Post) string {
 	s := line(p.Title)
 	if s == "" {
-		s = "Measurements of cells"
+		s = say.Text("Measurements of cells")
 	}
 	if day := line(p.Day); day != "" {
 		s += ", " + day
@@ -62,21 +63,25 @@ func titled(p *Post) string {
 
 // made is its last line.
 func made(p *Post) string {
-	if s := line(p.Program); s != "" {
-		return "Made with " + s + "."
+	s := line(p.Program)
+	if s == "" {
+		s = "Plateau"
 	}
-	return "Made with Plateau."
+	return say.With("Made with %s.", s)
 }
 
 // lead are the paragraphs below the title.
 func (o *Options) lead(p *Post) []item {
 	var out []item
 	if s := caution(p); s != "" {
-		out = add(out, "Caution", s)
+		out = add(out, say.Text("Caution"), s)
 	}
-	s := "Decimal mark: " + o.mark() + "."
+	s := say.Text("Decimal mark: point.")
+	if o.Words.Comma {
+		s = say.Text("Decimal mark: comma.")
+	}
 	if o.uncertain(p) {
-		s = "Figures are given ± their expanded uncertainty, k = 2 (about 95 %). " + s
+		s = say.Text("Figures are given ± their expanded uncertainty, k = 2 (about 95 %).") + " " + s
 	}
 	return append(out, item{text: s})
 }
@@ -100,15 +105,15 @@ func caution(p *Post) string {
 	}
 	s := ""
 	if over != nil {
-		s += " Over the cell’s permitted current, and not for imitation: " + strings.Join(over, "; ") + "."
+		s += " " + say.With("Over the cell’s permitted current, and not for imitation: %s.", strings.Join(over, "; "))
 	}
 	if other != nil {
-		s += " With a warning: " + strings.Join(other, "; ") + "."
+		s += " " + say.With("With a warning: %s.", strings.Join(other, "; "))
 	}
 	if s == "" {
 		return ""
 	}
-	return "Lithium cells can vent, burn and burst when they are driven too hard, get hot or are damaged." + s + measure.Qualified
+	return say.Text("Lithium cells can vent, burn and burst when they are driven too hard, get hot or are damaged.") + s + say.Text(measure.Qualified)
 }
 
 // uncertain tells whether any figure that is shown has an uncertainty.
@@ -210,7 +215,7 @@ func joined(blocks []block) []block {
 func lines(list []Line) []item {
 	var out []item
 	for _, l := range list {
-		out = add(out, l.Head, l.Text)
+		out = add(out, say.Text(l.Head), say.Text(l.Text))
 	}
 	return out
 }
@@ -218,17 +223,17 @@ func lines(list []Line) []item {
 func sentences(list []string) []item {
 	var out []item
 	for _, s := range list {
-		out = add(out, "", s)
+		out = add(out, "", say.Text(s))
 	}
 	return out
 }
 
 func instrument(t *Tester) []item {
-	head := "Errors as assumed"
+	head := say.Text("Errors as assumed")
 	if t.Known {
-		head = "Errors as stated"
+		head = say.Text("Errors as stated")
 	}
-	out := []item{{"Tester", t.Name}}
+	out := []item{{say.Text("Tester"), t.Name}}
 	if line(t.Name) == "" {
 		out = nil
 	}
@@ -244,7 +249,7 @@ func (o *Options) findings(p *Post) []item {
 		r := &p.Runs[k]
 		for _, c := range r.Checks {
 			if line(c.Text) != "" && !(o.Brief && c.Severity == "note" && !c.Safety) {
-				out = add(out, label(r), c.Severity+": "+c.Text)
+				out = add(out, label(r), say.Text(c.Severity)+": "+c.Text)
 			}
 		}
 	}
@@ -256,7 +261,7 @@ func gaps(p *Post) []item {
 	for n := range p.Rankings {
 		k := &p.Rankings[n]
 		if text := line(strings.Join(k.Gaps, " ")); text != "" {
-			out = add(out, measured(k)+" at "+k.Rate, text)
+			out = add(out, say.With("%s at %s", measured(k), k.Rate), text)
 		}
 	}
 	return out
@@ -266,9 +271,9 @@ func notes(p *Post) []item {
 	out := []item{{"", p.Private}}
 	for k := range p.Cells {
 		c := &p.Cells[k]
-		for _, x := range [...]item{{"bought", c.Bought}, {"lot", c.Lot}, {"date code", c.DateCode}, {"wrapper", c.Wrapper}, {"as it came", c.Inspection.Remark}, {"notes", c.Notes}} {
+		for _, x := range [...]item{{say.Later("bought"), c.Bought}, {say.Later("lot"), c.Lot}, {say.Later("date code"), c.DateCode}, {say.Later("wrapper"), c.Wrapper}, {say.Later("as it came"), c.Inspection.Remark}, {say.Later("notes"), c.Notes}} {
 			if line(x.text) != "" {
-				out = add(out, c.Name+", "+x.head, x.text)
+				out = add(out, c.Name+", "+say.Text(x.head), x.text)
 			}
 		}
 	}

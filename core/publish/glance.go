@@ -6,7 +6,8 @@ import (
 	"unicode/utf8"
 )
 
-// Glance is one discharge in few words, as a preview has it. Figures are in the
+// Glance is one discharge in few words, as a preview has it: on a server, whose
+// words are English. Figures are in the
 // units said, with their uncertainty, and empty where there are none.
 type Glance struct {
 	Name     string

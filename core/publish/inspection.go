@@ -11,8 +11,8 @@ func (c *Cell) inspected() bool {
 // inspection is the table of cells as they came, and what was found.
 func (o *Options) inspection(p *Post) []block {
 	t := &table{name: say.Text("Cells as they came, before their first charge")}
-	t.columns(say.Text("Cell"), say.Text("Day"), ">"+say.Text("Open-circuit voltage / V"), ">"+say.Text("Mass / g"), ">"+say.Text("Diameter / mm"),
-		">"+say.Text("Length / mm"), ">"+say.Text("A.c. resistance / mΩ"))
+	t.columns("-->>>>>", say.Later("Cell"), say.Later("Day"), say.Later("Open-circuit voltage / V"), say.Later("Mass / g"), say.Later("Diameter / mm"),
+		say.Later("Length / mm"), say.Later("A.c. resistance / mΩ"))
 	var list []item
 	for k := range p.Cells {
 		c := &p.Cells[k]

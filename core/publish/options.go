@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 // Options are how a post is written.
@@ -52,24 +53,28 @@ const (
 
 // Parts lists the parts that there are, in their usual order.
 func Parts() []Part {
-	return []Part{
-		{Conditions, "Conditions", true, ""},
-		{Leaders, "Leaders at each rate", true, ""},
-		{Pictures, "Pictures", true, "report"},
-		{Figures, "Figures", true, ""},
-		{Details, "Voltages, duration and resistance", true, ""},
-		{Verdicts, "Verdicts on the datasheet", true, ""},
-		{Standing, "Ranking", true, ""},
-		{Gaps, "Gaps between neighbours in the ranking", false, ""},
-		{Findings, "Findings", true, ""},
-		{Incoming, "Incoming inspection", true, ""},
-		{Datasheets, "Cells and datasheets", true, ""},
-		{Instrument, "Tester", true, ""},
-		{Working, "Method", true, ""},
-		{Logs, "Logs", true, ""},
-		{Notes, "Private notes", false, ""},
-		{Curves, "Curves as points", true, "json"},
+	list := []Part{
+		{Conditions, say.Later("Conditions"), true, ""},
+		{Leaders, say.Later("Leaders at each rate"), true, ""},
+		{Pictures, say.Later("Pictures"), true, "report"},
+		{Figures, say.Later("Figures"), true, ""},
+		{Details, say.Later("Voltages, duration and resistance"), true, ""},
+		{Verdicts, say.Later("Verdicts on the datasheet"), true, ""},
+		{Standing, say.Later("Ranking"), true, ""},
+		{Gaps, say.Later("Gaps between neighbours in the ranking"), false, ""},
+		{Findings, say.Later("Findings"), true, ""},
+		{Incoming, say.Later("Incoming inspection"), true, ""},
+		{Datasheets, say.Later("Cells and datasheets"), true, ""},
+		{Instrument, say.Later("Tester"), true, ""},
+		{Working, say.Later("Method"), true, ""},
+		{Logs, say.Later("Logs"), true, ""},
+		{Notes, say.Later("Private notes"), false, ""},
+		{Curves, say.Later("Curves as points"), true, "json"},
 	}
+	for k := range list {
+		list[k].Title = say.Text(list[k].Title)
+	}
+	return list
 }
 
 // chosen are the parts asked for, in order.

@@ -1,18 +1,22 @@
 package publish
 
-import "strings"
+import (
+	"strings"
+
+	"plateau/core/say"
+)
 
 // figures is the table of runs.
 func (o *Options) figures(p *Post) []block {
-	t, f := &table{name: "Figures of each discharge"}, &footnotes{}
-	t.columns("Discharge", ">Current / A", ">Rate / It", ">Cut-off / V", ">Capacity / Ah", ">Energy / Wh",
-		">Average / V", ">Highest temp. / °C", "Remark")
+	t, f := &table{name: say.Text("Figures of each discharge")}, &footnotes{}
+	t.columns("->>>>>>>-", say.Later("Discharge"), say.Later("Current / A"), say.Later("Rate / It"), say.Later("Cut-off / V"), say.Later("Capacity / Ah"), say.Later("Energy / Wh"),
+		say.Later("Average / V"), say.Later("Highest temp. / °C"), say.Later("Remark"))
 	typed, over := false, false
 	for k := range p.Runs {
 		r := &p.Runs[k]
 		cutoff := o.amount(r.Cutoff, 3)
 		if cutoff == "" {
-			cutoff = "own end"
+			cutoff = say.Text("own end")
 		}
 		t.add(label(r), o.amount(r.Current, 3), o.short(r.Rate, 2), cutoff,
 			o.cell(&r.Capacity, -4, f), o.cell(&r.Energy, -4, f), o.cell(&r.Average, 3, f), o.cell(&r.TempMax, 1, f), remark(r, f))
@@ -20,10 +24,10 @@ func (o *Options) figures(p *Post) []block {
 	}
 	out := tabled(t, f)
 	if over {
-		out = para(out, "Over", "the current is over the one that the cell is permitted.")
+		out = para(out, say.Text("Over"), say.Text("the current is over the one that the cell is permitted."))
 	}
 	if typed {
-		out = para(out, "Typed", "read off the tester’s display, not worked out from a log.")
+		out = para(out, say.Text("Typed"), say.Text("read off the tester’s display, not worked out from a log."))
 	}
 	return out
 }
@@ -32,20 +36,20 @@ func (o *Options) figures(p *Post) []block {
 func remark(r *Run, f *footnotes) string {
 	var s []string
 	if line(r.Void) != "" {
-		s = append(s, "void "+f.mark("Void, does not count: "+r.Void))
+		s = append(s, say.Text("void")+" "+f.mark(say.With("Void, does not count: %s", r.Void)))
 	}
 	if r.Over {
-		s = append(s, "over")
+		s = append(s, say.Text("over"))
 	}
 	if r.Typed {
-		s = append(s, "typed")
+		s = append(s, say.Text("typed"))
 	}
 	return strings.Join(s, "; ")
 }
 
 // details is the table of what more there is of runs.
 func (o *Options) details(p *Post) []block {
-	t, f := &table{name: "Voltages, duration and resistance of each discharge"}, &footnotes{}
+	t, f := &table{name: say.Text("Voltages, duration and resistance of each discharge")}, &footnotes{}
 	at, same := "", true // when the resistances were taken
 	for k := range p.Runs {
 		r := &p.Runs[k]
@@ -57,11 +61,11 @@ func (o *Options) details(p *Post) []block {
 	if !same {
 		at = ""
 	}
-	head := ">D.c. resistance / mΩ"
+	head := say.Text("D.c. resistance / mΩ")
 	if at != "" {
-		head = ">D.c. resistance " + at + " s after the load step / mΩ"
+		head = say.With("D.c. resistance %s s after the load step / mΩ", at)
 	}
-	t.columns("Discharge", ">Duration / h:mm:ss", ">Start / V", ">Mid-point / V", ">End / V", ">Temp. rise / °C", head, ">Its time after the load step / s")
+	t.columns("->>>>>>>", say.Later("Discharge"), say.Later("Duration / h:mm:ss"), say.Later("Start / V"), say.Later("Mid-point / V"), say.Later("End / V"), say.Later("Temp. rise / °C"), head, say.Later("Its time after the load step / s"))
 	for k := range p.Runs {
 		r := &p.Runs[k]
 		ohm, when := r.Resistance, ""
@@ -77,8 +81,8 @@ func (o *Options) details(p *Post) []block {
 
 // verdicts is the table of claims and a sentence on each.
 func (o *Options) verdicts(p *Post) []block {
-	t, f := &table{name: "Each datasheet claim, what became of it, and the chance that the sample meets it"}, &footnotes{}
-	t.columns("Cell", "Claim", "Verdict", ">Best / Ah", ">of", ">Margin / Ah", ">Chance")
+	t, f := &table{name: say.Text("Each datasheet claim, what became of it, and the chance that the sample meets it")}, &footnotes{}
+	t.columns("--->>>>", say.Later("Cell"), say.Later("Claim"), say.Later("Verdict"), say.Later("Best / Ah"), say.Later("of"), say.Later("Margin / Ah"), say.Later("Chance"))
 	var list []item
 	for k := range p.Verdicts {
 		v := &p.Verdicts[k]
@@ -86,7 +90,7 @@ func (o *Options) verdicts(p *Post) []block {
 		if known(v.Best.Value) {
 			of = o.short(float64(v.BestOf), 6)
 		}
-		t.add(v.Cell, v.Claim, v.Word, o.cell(&v.Best, -4, f), of, o.signed(&v.Margin, f), o.chance(&v.Chance, f))
+		t.add(v.Cell, v.Claim, say.Text(v.Word), o.cell(&v.Best, -4, f), of, o.signed(&v.Margin, f), o.chance(&v.Chance, f))
 		if line(v.Sentence) != "" {
 			list = add(list, v.Cell, v.Sentence)
 		}
@@ -98,13 +102,13 @@ func (o *Options) verdicts(p *Post) []block {
 func measured(k *Ranking) string {
 	switch k.Figure {
 	case "capacity":
-		return "Capacity"
+		return say.Text("Capacity")
 	case "energy":
-		return "Energy"
+		return say.Text("Energy")
 	case "average":
-		return "Average voltage"
+		return say.Text("Average voltage")
 	case "temperature":
-		return "End temperature"
+		return say.Text("End temperature")
 	}
 	return k.Figure
 }
@@ -133,7 +137,7 @@ func (o *Options) ranking(p *Post) []block {
 		at = end
 	}
 	if shared {
-		out = para(out, "", "Cells of one row that share a letter are not told apart.")
+		out = para(out, "", say.Text("Cells of one row that share a letter are not told apart."))
 	}
 	return append(out, listed(basis)...)
 }
@@ -148,14 +152,14 @@ func (o *Options) order(list []Ranking, said map[string]bool) []block {
 	if line(list[0].Unit) != "" {
 		head += " / " + list[0].Unit
 	}
-	t, f := &table{name: "Ranking by " + head}, &footnotes{}
-	t.columns(head + ", at")
+	t, f := &table{name: say.With("Ranking by %s", head)}, &footnotes{}
+	t.columns("-", say.With("%s, at", head))
 	if places > mostPlaces {
 		places = mostPlaces
-		f.mark("Further places are left out.")
+		f.mark(say.Text("Further places are left out."))
 	}
 	for n := range places {
-		t.columns("Place " + o.fixed(float64(n+1), 0))
+		t.columns("-", say.With("Place %s", o.fixed(float64(n+1), 0)))
 	}
 	var left []item
 	for n := range list {
@@ -172,7 +176,7 @@ func (o *Options) order(list []Ranking, said map[string]bool) []block {
 			x := &k.Places[n]
 			s := x.Cell + " " + o.cell(&x.Mean, -4, f)
 			if x.N > 1 {
-				s += " (mean of " + o.fixed(float64(x.N), 0) + ")"
+				s += " " + say.With("(mean of %s)", o.fixed(float64(x.N), 0))
 			}
 			if line(x.Letters) != "" {
 				s += " " + x.Letters
@@ -185,7 +189,7 @@ func (o *Options) order(list []Ranking, said map[string]bool) []block {
 		t.add(row...)
 		if text := line(strings.Join(k.Out, " ")); text != "" && !said[k.Rate+text] {
 			said[k.Rate+text] = true
-			left = add(left, "Without a rank at "+k.Rate, text)
+			left = add(left, say.With("Without a rank at %s", k.Rate), text)
 		}
 	}
 	return append(tabled(t, f), listed(left)...)
@@ -196,26 +200,35 @@ const mostPlaces = 40
 
 // datasheets is the table of cells.
 func (o *Options) datasheets(p *Post) []block {
-	t := &table{name: "Cells as their datasheets have them"}
-	t.columns("Cell", "Model", "Sample", "Chemistry", "Size", "Marking", ">Mass / g", "Claims", ">Cut-off / V", "Charge",
-		">Max. current / A", ">In series", ">Price")
+	t := &table{name: say.Text("Cells as their datasheets have them")}
+	t.columns("------>->->>>", say.Later("Cell"), say.Later("Model"), say.Later("Sample"), say.Later("Chemistry"), say.Later("Size"), say.Later("Marking"), say.Later("Mass / g"),
+		say.Later("Claims"), say.Later("Cut-off / V"), say.Later("Charge"), say.Later("Max. current / A"), say.Later("In series"), say.Later("Price"))
 	for k := range p.Cells {
 		c := &p.Cells[k]
 		var claims, charge []string
 		for _, x := range c.Claims {
-			s := strings.TrimSpace(x.What + " " + o.amount(x.Capacity, 4) + " Ah")
+			ah := o.amount(x.Capacity, 4)
+			s := strings.TrimSpace(x.What + " " + ah + " Ah")
+			switch x.What {
+			case "rated":
+				s = say.With("rated %s Ah", ah)
+			case "minimum":
+				s = say.With("minimum %s Ah", ah)
+			case "typical":
+				s = say.With("typical %s Ah", ah)
+			}
 			if a := o.amount(x.Current, 3); a != "" {
-				s += " at " + a + " A"
+				s = say.With("%s at %s", s, a+" A")
 			}
 			if v := o.amount(x.Cutoff, 3); v != "" {
-				s += " to " + v + " V"
+				s = say.With("%s to %s", s, v+" V")
 			}
 			claims = append(claims, s)
 		}
-		for _, x := range [...]struct{ before, number, after string }{{"to ", o.amount(c.ChargeVoltage, 3), " V"},
-			{"at ", o.amount(c.ChargeCurrent, 3), " A"}, {"ending at ", o.amount(c.ChargeEnd, 2), " A"}} {
+		for _, x := range [...]struct{ how, number, unit string }{{say.Later("to %s"), o.amount(c.ChargeVoltage, 3), " V"},
+			{say.Later("at %s"), o.amount(c.ChargeCurrent, 3), " A"}, {say.Later("ending at %s"), o.amount(c.ChargeEnd, 2), " A"}} {
 			if x.number != "" {
-				charge = append(charge, x.before+x.number+x.after)
+				charge = append(charge, say.With(x.how, x.number+x.unit))
 			}
 		}
 		mass, series, price := "", "", ""
@@ -228,7 +241,7 @@ func (o *Options) datasheets(p *Post) []block {
 		if c.Price > 0 && known(c.Price) {
 			price = o.fixed(c.Price, 2) + " " + c.Currency
 		}
-		t.add(c.Name, c.Model, c.Sample, c.Chemistry, c.Size, c.Marking, mass, strings.Join(claims, "; "),
+		t.add(c.Name, c.Model, c.Sample, say.Text(c.Chemistry), c.Size, c.Marking, mass, strings.Join(claims, "; "),
 			o.amount(c.Cutoff, 3), strings.Join(charge, ", "), o.amount(c.MaxCurrent, 3), series, price)
 	}
 	return tabled(t, &footnotes{})
@@ -236,8 +249,8 @@ func (o *Options) datasheets(p *Post) []block {
 
 // logs is the table of files.
 func (o *Options) logs(p *Post) []block {
-	t := &table{name: "Logs that the figures come from", half: true}
-	t.columns("Log", ">Size", "SHA-256")
+	t := &table{name: say.Text("Logs that the figures come from"), half: true}
+	t.columns("->-", say.Later("Log"), say.Later("Size"), "SHA-256")
 	for _, l := range p.Logs {
 		size := ""
 		if l.Bytes > 0 {

@@ -5,6 +5,12 @@ import "plateau/core/cell"
 // Post is what a campaign comes to, as it is passed on: a forum post, a table,
 // a link. Numbers are in the units said; those that are not known are 0, but
 // for [Number]. What a person wrote for himself alone is in Private fields.
+//
+// Words that posts have in common are in English, and are put into the reader's
+// language where they are shown, so that a link can be read in another language
+// than it was made in: Severity, Word, What, Chemistry, Figure, and of
+// Conditions, Method and Why what has no value in it. Other sentences are in the
+// language of whoever made the post.
 type Post struct {
 	Title   string
 	Private string // the person's own notes

@@ -1,9 +1,10 @@
 package publish
 
 import (
-	"fmt"
 	"io"
 	"strings"
+
+	"plateau/core/say"
 )
 
 // Picture is a chart for a report.
@@ -21,18 +22,20 @@ func Report(w io.Writer, p Post, o Options, pictures []Picture) error {
 	for k := range pictures {
 		x := &pictures[k]
 		if err := checkSVG(x.SVG); err != nil {
-			return fmt.Errorf("picture %d (%s): %w", k+1, line(x.Caption), err)
+			return say.Error("picture %d (%s): %w", k+1, line(x.Caption), err)
 		}
 		o.pictures = append(o.pictures, block{picture: shown(x)})
 	}
 	r := &fragment{top: "h1", below: "h2", scroll: true}
 	body := render(&p, &o, r)
-	return put(w, reportHead+"<title>"+escapeHTML(titled(&p))+"</title>\n<style>"+reportStyle+"</style>\n</head>\n<body>\n<main>\n"+
+	return put(w, reportStart+say.Text("en")+reportHead+"<title>"+escapeHTML(titled(&p))+"</title>\n<style>"+reportStyle+"</style>\n</head>\n<body>\n<main>\n"+
 		body+"</main>\n</body>\n</html>\n")
 }
 
-const reportHead = `<!DOCTYPE html>
-<html lang="en">
+// Between the two stands the language: a table of texts has its own, as RFC 5646
+// writes it, for "en".
+const reportStart, reportHead = `<!DOCTYPE html>
+<html lang="`, `">
 <head>
 <meta charset="utf-8">
 <meta name="viewport" content="width=device-width, initial-scale=1">

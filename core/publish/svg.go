@@ -1,19 +1,19 @@
 package publish
 
 import (
-	"errors"
-	"fmt"
 	"strings"
+
+	"plateau/core/say"
 )
 
 // ErrPicture says that a picture is not taken.
-var ErrPicture = errors.New("the picture cannot go into a report")
+var ErrPicture = say.LaterError("the picture cannot go into a report")
 
 // checkSVG refuses a picture that holds a program, foreign content or an address
 // outside itself. It is strict about how tags are written.
 func checkSVG(s string) error {
 	refuse := func(at int, why string) error {
-		return fmt.Errorf("%w: at byte %d %s: draw it without that", ErrPicture, at, why)
+		return say.Error("%w: at byte %d %s: draw it without that", ErrPicture, at, say.Text(why))
 	}
 	at := len(s) - len(strings.TrimLeft(s, blanks))
 	if strings.HasPrefix(s[at:], "<?xml ") {
@@ -21,17 +21,17 @@ func checkSVG(s string) error {
 		at += len(s[at:]) - len(strings.TrimLeft(s[at:], blanks))
 	}
 	if !strings.HasPrefix(s[at:], "<svg") || !strings.HasSuffix(strings.TrimRight(s, blanks), "</svg>") {
-		return fmt.Errorf("%w: it is no SVG document from <svg to </svg>", ErrPicture)
+		return say.Error("%w: it is no SVG document from <svg to </svg>", ErrPicture)
 	}
 	if head, _, _ := strings.Cut(s[at:], ">"); !strings.Contains(head, `xmlns="http://www.w3.org/2000/svg"`) {
-		return fmt.Errorf("%w: its first tag has no xmlns of SVG, without which no browser draws it", ErrPicture)
+		return say.Error("%w: its first tag has no xmlns of SVG, without which no browser draws it", ErrPicture)
 	}
 	rules := false // in a <style>
 	for at < len(s) {
 		if s[at] != '<' {
 			end := at + strings.IndexByte(s[at:]+"<", '<')
 			if k := outside(s[at:end]); rules && k >= 0 {
-				return refuse(at+k, "a style names an address outside the picture")
+				return refuse(at+k, say.Later("a style names an address outside the picture"))
 			}
 			at = end
 			continue
@@ -40,10 +40,10 @@ func checkSVG(s string) error {
 			if strings.HasPrefix(s[at:], x[0]) {
 				n := strings.Index(s[at:], x[1])
 				if n < 0 {
-					return refuse(at, "there is something that does not end")
+					return refuse(at, say.Later("there is something that does not end"))
 				}
 				if k := outside(s[at : at+n]); rules && k >= 0 {
-					return refuse(at+k, "a style names an address outside the picture")
+					return refuse(at+k, say.Later("a style names an address outside the picture"))
 				}
 				at += n + len(x[1])
 			}
@@ -53,7 +53,7 @@ func checkSVG(s string) error {
 		}
 		end := tagEnd(s[at:])
 		if end < 0 {
-			return refuse(at, "a tag does not end")
+			return refuse(at, say.Later("a tag does not end"))
 		}
 		tag := s[at+1 : at+end]
 		if why := badTag(tag); why != "" {
@@ -102,7 +102,7 @@ const blanks = " \t\r\n\f/"
 // nothing is.
 func badTag(s string) string {
 	if s == "" || s[0] == '!' || s[0] == '?' {
-		return "there is a declaration"
+		return say.Later("there is a declaration")
 	}
 	s = strings.TrimLeft(s, blanks)
 	n := strings.IndexAny(s, blanks)
@@ -112,38 +112,38 @@ func badTag(s string) string {
 	switch name := tagName(s); name {
 	case "script", "foreignobject", "iframe", "object", "embed", "audio", "video", "canvas", "a", "handler", "listener", "set", "animate", "animatemotion",
 		"animatetransform":
-		return "there is a <" + name + ">"
+		return say.With("there is a <%s>", name)
 	}
 	for s = strings.TrimLeft(s[n:], blanks); s != ""; s = strings.TrimLeft(s, blanks) {
 		eq := strings.IndexByte(s, '=')
 		if eq < 0 {
-			return "an attribute has no value"
+			return say.Later("an attribute has no value")
 		}
 		key := strings.ToLower(strings.TrimSpace(s[:eq]))
 		if key == "" || strings.ContainsAny(key, blanks+"\"'") {
-			return "an attribute has no value"
+			return say.Later("an attribute has no value")
 		}
 		s = strings.TrimLeft(s[eq+1:], blanks)
 		if s == "" || s[0] != '"' && s[0] != '\'' {
-			return "the value of " + key + " is not in quotes"
+			return say.With("the value of %s is not in quotes", key)
 		}
 		end := strings.IndexByte(s[1:], s[0])
 		if end < 0 {
-			return "the value of " + key + " does not end"
+			return say.With("the value of %s does not end", key)
 		}
 		value := s[1 : 1+end]
 		s = s[end+2:]
 		key = key[strings.LastIndexByte(key, ':')+1:]
 		switch {
 		case strings.HasPrefix(key, "on"):
-			return "there is a handler, " + key
+			return say.With("there is a handler, %s", key)
 		case key == "href" || key == "src" || key == "base":
 			if v := strings.TrimSpace(value); !strings.HasPrefix(v, "#") && !strings.HasPrefix(v, "data:image/png;base64,") {
-				return key + " is an address outside the picture"
+				return say.With("%s is an address outside the picture", key)
 			}
 		case strings.HasPrefix(key, "aria-"):
 		case outside(value) >= 0, strings.Contains(value, "(") && strings.Contains(value, "&#"):
-			return key + " holds an address outside the picture"
+			return say.With("%s holds an address outside the picture", key)
 		}
 	}
 	return ""

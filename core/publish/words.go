@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 // uDigits is how many significant digits an uncertainty has: GUM 7.2.6. The
@@ -55,16 +56,20 @@ func (o *Options) figure(n *Number, decimals int) string {
 	if decimals < 0 {
 		decimals = quantity.Decimals(n.Value, -decimals)
 	}
-	s := ""
-	if n.AtLeast {
-		s = "at least "
-	}
 	if !(n.U > 0) || !known(n.U) {
-		return s + o.fixed(n.Value, decimals)
+		return least(n, o.fixed(n.Value, decimals))
 	}
 	decimals = quantity.Decimals(n.U, uDigits)
 	u := max(n.U, math.Pow(10, -float64(decimals))) // never nought
-	return s + o.fixed(n.Value, decimals) + " ± " + o.fixed(u, decimals)
+	return least(n, o.fixed(n.Value, decimals)+" ± "+o.fixed(u, decimals))
+}
+
+// least says that a figure as written is no more than a bound, where it is one.
+func least(n *Number, s string) string {
+	if n.AtLeast {
+		return say.With("at least %s", s)
+	}
+	return s
 }
 
 // cell is a figure in a table: where there is none a dash, and why below.
@@ -76,7 +81,7 @@ func (o *Options) cell(n *Number, decimals int, f *footnotes) string {
 }
 
 func missing(n *Number, f *footnotes) string {
-	if m := f.mark(n.Why); m != "" {
+	if m := f.mark(say.Text(n.Why)); m != "" {
 		return dash + " " + m
 	}
 	return dash
@@ -87,10 +92,7 @@ func (o *Options) clock(n *Number, f *footnotes) string {
 	if !known(n.Value) || math.Abs(n.Value) >= 1e9 {
 		return missing(n, f)
 	}
-	s := quantity.Clock(n.Value)
-	if n.AtLeast {
-		s = "at least " + s
-	}
+	s := least(n, quantity.Clock(n.Value))
 	if n.U > 0 && known(n.U) {
 		s += " ± " + o.fixed(max(n.U, 1), 0) + " s"
 	}
@@ -112,9 +114,9 @@ func (o *Options) chance(n *Number, f *footnotes) string {
 	case !known(p):
 		return missing(n, f)
 	case p <= 0.0005:
-		return "under " + o.fixed(0.1, 1) + " %"
+		return say.With("under %s %%", o.fixed(0.1, 1))
 	case p >= 0.9995:
-		return "over " + o.fixed(99.9, 1) + " %"
+		return say.With("over %s %%", o.fixed(99.9, 1))
 	case p > 0.1 && p < 0.9:
 		return o.fixed(100*p, 0) + " %"
 	default:
@@ -122,7 +124,7 @@ func (o *Options) chance(n *Number, f *footnotes) string {
 	}
 }
 
-// mark says what the decimal mark is.
+// mark is what the decimal mark is, in a name for machines.
 func (o *Options) mark() string {
 	if o.Words.Comma {
 		return "comma"

@@ -36,7 +36,10 @@ func Text(english string) string {
 
 // With is a text with values in it, as those of fmt.Sprintf.
 func With(english string, values ...any) string {
-	return fmt.Sprintf(Text(english), values...)
+	if t, ok := table[english]; ok {
+		return fmt.Sprintf(t, values...)
+	}
+	return fmt.Sprintf(english, values...) // as it is, so that go vet knows it for a format
 }
 
 // Error is an error with values in its text, as those of fmt.Errorf.
@@ -44,12 +47,16 @@ func Error(english string, values ...any) error {
 	if len(values) == 0 {
 		return errors.New(Text(english))
 	}
-	return fmt.Errorf(Text(english), values...)
+	if t, ok := table[english]; ok {
+		return fmt.Errorf(t, values...)
+	}
+	return fmt.Errorf(english, values...)
 }
 
 // Later marks a text that is kept in English and looked up by Text when it is
-// shown: what is set before the table is.
-func Later(english string) string { return english }
+// shown: what is set before the table is. It is a conversion, say.Later("…"), and
+// so costs nothing and may stand where a constant has to.
+type Later = string
 
 // LaterError is an error that is made before the table is set.
 func LaterError(english string) error { return late(english) }

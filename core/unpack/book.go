@@ -3,6 +3,7 @@ package unpack
 import (
 	"archive/zip"
 	"errors"
+	"fmt"
 	"io"
 	"strings"
 )
@@ -101,7 +102,7 @@ func (w *walker) each(files map[string]*zip.File, name string, do func(x *xmlRea
 func asSheetFault(place string, err error) error {
 	var bad xmlError
 	if errors.As(err, &bad) {
-		return badSheet("%s: %w", place, err)
+		return badSheet(fmt.Errorf("%s: %w", place, err))
 	}
 	return asFault(err)
 }

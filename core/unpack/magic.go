@@ -3,6 +3,8 @@ package unpack
 import (
 	"bytes"
 	"errors"
+
+	"plateau/core/say"
 )
 
 // sniffed is how many bytes of a file are looked at to tell what it is.
@@ -70,9 +72,10 @@ func (k kind) fault() *Fault {
 	case isArchive:
 		return errArchive
 	}
-	word := map[kind]string{isPicture: "a picture", isDocument: "a document", isProgram: "a program", isDatabase: "a database"}[k]
-	if word == "" {
+	what := map[kind]string{isPicture: say.Later("it is a picture"), isDocument: say.Later("it is a document"),
+		isProgram: say.Later("it is a program"), isDatabase: say.Later("it is a database")}[k]
+	if what == "" {
 		return nil
 	}
-	return &Fault{Err: errors.New("it is " + word)}
+	return &Fault{Err: errors.New(say.Text(what))}
 }

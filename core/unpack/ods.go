@@ -4,7 +4,8 @@ import (
 	"archive/zip"
 	"bytes"
 	"io"
-	"strconv"
+
+	"plateau/core/say"
 )
 
 // ods goes through the sheets of a workbook (OpenDocument 1.3 Part 3, 9).
@@ -166,7 +167,7 @@ func (s *odsRows) is(space []byte, name string) bool {
 func (s *odsRows) row(t *table) (bool, error) {
 	more, err := s.next(t)
 	if err != nil {
-		err = asSheetFault("after row "+strconv.Itoa(t.rows), err)
+		err = asSheetFault(say.With("after row %d", t.rows), err)
 		s.broken = true
 	}
 	return more, err
@@ -176,7 +177,7 @@ func (s *odsRows) next(t *table) (bool, error) {
 	if s.again > 0 {
 		s.again--
 		if t.rows >= mostRows {
-			return false, badSheet("a row beyond the %dth", mostRows)
+			return false, badSheet(say.Error("a row beyond the %dth", mostRows))
 		}
 		t.blank = 0
 		return true, nil
@@ -203,7 +204,7 @@ func (s *odsRows) next(t *table) (bool, error) {
 			}
 			if t.cols > 0 {
 				if mark+blank >= mostRows {
-					return false, badSheet("a row beyond the %dth", mostRows)
+					return false, badSheet(say.Error("a row beyond the %dth", mostRows))
 				}
 				s.again = times - 1
 				return true, nil

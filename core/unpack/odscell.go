@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"math"
 	"strconv"
+
+	"plateau/core/say"
 )
 
 // cell reads the cell that has begun into s.value (OpenDocument 1.3 Part 3,
@@ -24,18 +26,18 @@ func (s *odsRows) cell(row int) (number bool, err error) {
 		}
 		n, ok := parseNumber(v)
 		if !ok {
-			return false, badSheet("a cell of row %d is said to be a number and is none (%q)", row, clip(v))
+			return false, badSheet(say.Error("a cell of row %d is said to be a number and is none (%q)", row, clip(v)))
 		}
 		s.out, number = appendNumber(s.out, n), true
 	case "date":
 		v := x.attr(office, "date-value")
 		if s.out, number = appendISO(s.out, v); !number {
-			return false, badSheet("a cell of row %d is said to be a date and is none (%q)", row, clip(v))
+			return false, badSheet(say.Error("a cell of row %d is said to be a date and is none (%q)", row, clip(v)))
 		}
 	case "time":
 		v := x.attr(office, "time-value")
 		if s.out, number = appendDuration(s.out, v); !number {
-			return false, badSheet("a cell of row %d is said to be a time and is none (%q)", row, clip(v))
+			return false, badSheet(say.Error("a cell of row %d is said to be a time and is none (%q)", row, clip(v)))
 		}
 	case "boolean":
 		if string(x.attr(office, "boolean-value")) == "true" {
@@ -116,7 +118,7 @@ func (s *odsRows) paragraph(row int) error {
 			}
 		}
 		if len(s.value) > longestText {
-			return badSheet("a cell of row %d has more than %d characters", row, longestText)
+			return badSheet(say.Error("a cell of row %d has more than %d characters", row, longestText))
 		}
 	}
 	return nil

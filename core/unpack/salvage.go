@@ -8,6 +8,8 @@ import (
 	"hash/crc32"
 	"io"
 	"strings"
+
+	"plateau/core/say"
 )
 
 // salvage goes through an archive that has lost its directory, which is at its
@@ -59,7 +61,11 @@ func (w *walker) salvage(name string, r io.Reader, depth int) error {
 	if whole == 0 {
 		return errDamaged
 	}
-	w.leave(join(name, "the rest"), "the archive is damaged or was cut short after its first "+plural(whole, "file")+". "+hintDamaged, false)
+	why := say.Text("the archive is damaged or was cut short after its first file")
+	if whole > 1 {
+		why = say.With("the archive is damaged or was cut short after its first %d files", whole)
+	}
+	w.leave(join(name, say.Text("the rest")), why+". "+say.Text(hintDamaged), false)
 	return nil
 }
 

@@ -5,6 +5,8 @@ import (
 	"bytes"
 	"io"
 	"strconv"
+
+	"plateau/core/say"
 )
 
 // xlsxSheet gives one sheet of a workbook.
@@ -14,7 +16,7 @@ func (w *walker) xlsxSheet(name string, files map[string]*zip.File, at string, b
 		return w.spoilt(name, err)
 	}
 	if x == nil {
-		w.leave(name, badSheet("%s is missing", clean(at)).Error(), false)
+		w.leave(name, badSheet(say.Error("%s is missing", clean(at))).Error(), false)
 		return nil
 	}
 	defer shut()
@@ -34,7 +36,7 @@ type xlsxRows struct {
 func (s *xlsxRows) row(t *table) (bool, error) {
 	more, err := s.next(t)
 	if err != nil {
-		err = asSheetFault("after row "+strconv.Itoa(s.last), err)
+		err = asSheetFault(say.With("after row %d", s.last), err)
 	}
 	return more, err
 }
@@ -55,14 +57,14 @@ func (s *xlsxRows) next(t *table) (bool, error) {
 		}
 		switch {
 		case x.depth() == 1 && string(x.name) != "worksheet":
-			return false, badSheet("it is no worksheet")
+			return false, badSheet(say.Error("it is no worksheet"))
 		case x.depth() == 2:
 			s.data = string(x.name) == "sheetData"
 		case x.depth() == 3 && s.data && string(x.name) == "row":
 			at := s.last + 1
 			if r := x.attr(nil, "r"); r != nil {
 				if at, err = strconv.Atoi(string(r)); err != nil || at <= s.last {
-					return false, badSheet("its rows are out of order after row %d", s.last)
+					return false, badSheet(say.Error("its rows are out of order after row %d", s.last))
 				}
 			}
 			blank += at - s.last - 1
@@ -103,7 +105,7 @@ func (s *xlsxRows) cells(t *table) error {
 		if ref := x.attr(nil, "r"); ref != nil {
 			at, ok := column(ref)
 			if !ok || at < col {
-				return badSheet("a cell of row %d is out of order (%q)", s.last, clip(ref))
+				return badSheet(say.Error("a cell of row %d is out of order (%q)", s.last, clip(ref)))
 			}
 			col = at
 		}
@@ -141,7 +143,7 @@ func (s *xlsxRows) cell(t *table, col int) error {
 			in = false
 		case in:
 			if s.value = append(s.value, x.text...); len(s.value) > longestText {
-				return badSheet("a cell of row %d has more than %d characters", s.last, longestText)
+				return badSheet(say.Error("a cell of row %d has more than %d characters", s.last, longestText))
 			}
 		}
 	}
@@ -162,7 +164,7 @@ func (s *xlsxRows) put(t *table, col int, kind string, style int) error {
 		k, err := strconv.Atoi(string(v))
 		text, ok := s.book.texts.at(k)
 		if err != nil || !ok {
-			return badSheet("a cell of row %d has a text that is missing", s.last)
+			return badSheet(say.Error("a cell of row %d has a text that is missing", s.last))
 		}
 		return t.words(col, text)
 	case "str":
@@ -192,7 +194,7 @@ func (s *xlsxRows) put(t *table, col int, kind string, style int) error {
 	}
 	n, ok := parseNumber(v)
 	if !ok {
-		return badSheet("a cell of row %d is said to be a number and is none (%q)", s.last, clip(v))
+		return badSheet(say.Error("a cell of row %d is said to be a number and is none (%q)", s.last, clip(v)))
 	}
 	out, ok := appendSerial(s.out[:0], n, f, s.book.epoch)
 	if !ok {

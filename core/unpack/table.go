@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"io"
 	"unicode/utf8"
+
+	"plateau/core/say"
 )
 
 // The most that a sheet can have: ECMA-376 has no limits of its own; these are
@@ -47,7 +49,7 @@ func (t *table) begin(blank int) error {
 	t.cols, t.numbers, t.texts = 0, 0, 0
 	t.blank = blank
 	if t.rows+blank >= mostRows {
-		return badSheet("a row beyond the %dth", mostRows)
+		return badSheet(say.Error("a row beyond the %dth", mostRows))
 	}
 	return nil
 }
@@ -55,10 +57,10 @@ func (t *table) begin(blank int) error {
 // reach goes to the column, counted from 0, with blank fields up to it.
 func (t *table) reach(col int) error {
 	if col < t.cols {
-		return badSheet("its cells are out of order")
+		return badSheet(say.Error("its cells are out of order"))
 	}
 	if col >= mostColumns {
-		return badSheet("a cell beyond column %d", mostColumns)
+		return badSheet(say.Error("a cell beyond column %d", mostColumns))
 	}
 	if t.cols > 0 {
 		t.line = append(t.line, ',')
@@ -68,7 +70,7 @@ func (t *table) reach(col int) error {
 	}
 	t.cols++
 	if len(t.line) > longestRow {
-		return badSheet("a row longer than 1 MiB")
+		return badSheet(say.Error("a row longer than 1 MiB"))
 	}
 	return nil
 }
@@ -91,7 +93,7 @@ func (t *table) words(col int, b []byte) error {
 		return err
 	}
 	if len(t.line)+2*len(b) > longestRow {
-		return badSheet("a row longer than 1 MiB")
+		return badSheet(say.Error("a row longer than 1 MiB"))
 	}
 	if startsNumber(b) {
 		t.numbers++
@@ -180,7 +182,7 @@ func (w *walker) sheet(name string, s sheet) error {
 	for found := 0; found < 2 && len(held) < heldText; {
 		more, err := s.row(t)
 		if err == nil && !more {
-			w.leave(name, "it has no rows of numbers", true)
+			w.leave(name, say.Text("it has no rows of numbers"), true)
 			return nil
 		}
 		if err == nil {

@@ -4,6 +4,8 @@ import (
 	"bytes"
 	"strconv"
 	"unicode/utf8"
+
+	"plateau/core/say"
 )
 
 // start reads a start tag and gives its length; 0 where it is not all there.
@@ -85,7 +87,7 @@ func cutSpace(name []byte) (space, local []byte) {
 
 func (x *xmlReader) push(name []byte, shut bool) error {
 	if len(x.starts) >= x.most {
-		return xmlError("the XML is nested too deeply")
+		return xmlError(say.Later("the XML is nested too deeply"))
 	}
 	if len(x.starts) == 0 && x.begun {
 		return errXML // a second root

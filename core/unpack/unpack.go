@@ -13,10 +13,11 @@ package unpack
 import (
 	"bufio"
 	"errors"
-	"fmt"
 	"io"
 	"slices"
 	"strings"
+
+	"plateau/core/say"
 )
 
 // Part is one log in a packed file. It is valid only within the call of [Walk]
@@ -50,7 +51,7 @@ func (c *counter) Write(b []byte) (int, error) {
 // LeftOut is something in a packed file that was not given as a log.
 type LeftOut struct {
 	Name string // as Part.Name
-	Why  string // ends the sentence "it was left out: …"
+	Why  string // ends the sentence "it was left out: …", in the reader's language
 	// Quiet says that nobody would miss it: an operating system's own file, a
 	// sheet without rows of numbers.
 	Quiet bool
@@ -102,7 +103,7 @@ func (w *walker) file(name string, r io.ReaderAt, size int64, depth int) error {
 			return errUnknown
 		}
 		if f.Hint == "" {
-			f.Hint = "Export the log as CSV or text and drop that."
+			f.Hint = say.Later("Export the log as CSV or text and drop that.")
 		}
 		return f
 	}
@@ -119,10 +120,10 @@ func (w *walker) entry(name string, r io.Reader, depth int) error {
 	what := looksLike(head)
 	switch {
 	case len(head) == 0:
-		w.leave(name, "it is empty", false)
+		w.leave(name, say.Text("it is empty"), false)
 		return nil
 	case (what == isZip || what == isGzip) && depth >= deepest:
-		w.leave(name, "it is an archive in an archive in an archive: unpack the outer ones and drop it by itself", false)
+		w.leave(name, say.Text("it is an archive in an archive in an archive: unpack the outer ones and drop it by itself"), false)
 		return nil
 	case what == isGzip:
 		return w.inner(name, w.gzip(name, in, depth))
@@ -258,7 +259,7 @@ func (w *walker) nothing() error {
 		}
 		return &Fault{Err: errors.New(why)}
 	default:
-		return &Fault{Err: errors.New("no log in it could be read"), Hint: Told(w.left)}
+		return &Fault{Err: say.Error("no log in it could be read"), Hint: Told(w.left)}
 	}
 }
 
@@ -281,10 +282,9 @@ func Told(left []LeftOut) string {
 		return ""
 	}
 	var b strings.Builder
-	b.WriteString("left out: ")
 	for k, l := range loud {
 		if k == toldNames {
-			fmt.Fprintf(&b, "; and %d more", len(loud)-k)
+			b.WriteString("; " + say.With("and %d more", len(loud)-k))
 			break
 		}
 		if k > 0 {
@@ -292,8 +292,7 @@ func Told(left []LeftOut) string {
 		}
 		b.WriteString(l.inner() + " (" + strings.TrimSuffix(l.Why, ".") + ")")
 	}
-	b.WriteString(".")
-	return b.String()
+	return say.With("left out: %s.", b.String())
 }
 
 func loudOf(left []LeftOut) []LeftOut {

@@ -6,6 +6,8 @@ import (
 	"path"
 	"strconv"
 	"strings"
+
+	"plateau/core/say"
 )
 
 // book is what all sheets of one .xlsx share.
@@ -156,7 +158,7 @@ func (w *walker) styles(files map[string]*zip.File, at string, b *book) error {
 			b.formats = append(b.formats, f)
 		}
 		if len(own) > mostStyles || len(b.formats) > mostStyles {
-			return badSheet("more than %d styles", mostStyles)
+			return badSheet(say.Error("more than %d styles", mostStyles))
 		}
 		return nil
 	})
@@ -258,7 +260,7 @@ func richText(x *xmlReader, to []byte) ([]byte, error) {
 			in = false
 		case in:
 			if to = append(to, x.text...); len(to) > longestText {
-				return to, badSheet("a text of more than %d characters", longestText)
+				return to, badSheet(say.Error("a text of more than %d characters", longestText))
 			}
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"errors"
 	"io"
 	"unicode/utf8"
+
+	"plateau/core/say"
 )
 
 // xmlReader takes an XML document apart, piece by piece, in a window of fixed
@@ -51,12 +53,12 @@ const (
 // window is the longest tag.
 const window = 64 << 10
 
-// xmlError is a rule that a document breaks.
+// xmlError is a rule that a document breaks, in English.
 type xmlError string
 
-func (e xmlError) Error() string { return string(e) }
+func (e xmlError) Error() string { return say.Text(string(e)) }
 
-const errXML = xmlError("the XML is not well-formed")
+var errXML = xmlError(say.Later("the XML is not well-formed"))
 
 func newXML(src io.Reader, lim Limits) *xmlReader {
 	return &xmlReader{src: src, buf: make([]byte, window), most: lim.Depth}
@@ -254,7 +256,7 @@ func (x *xmlReader) bang(rest []byte) (done bool, err error) {
 	case len(rest) < len(section) && (bytes.HasPrefix([]byte(comment), rest) || bytes.HasPrefix([]byte(section), rest)):
 		return false, nil
 	}
-	return false, xmlError("the XML has a document type of its own")
+	return false, xmlError(say.Later("the XML has a document type of its own"))
 }
 
 // past goes on behind a mark, however far away that is.
@@ -288,7 +290,7 @@ func checkEncoding(declaration []byte) error {
 			return nil
 		}
 	}
-	return xmlError("the XML is not in UTF-8")
+	return xmlError(say.Later("the XML is not in UTF-8"))
 }
 
 // skip goes to the end of the element that has just begun.

@@ -8,6 +8,8 @@ import (
 	"io"
 	"path"
 	"strings"
+
+	"plateau/core/say"
 )
 
 // zip goes through an archive, or through the sheets of the workbook that it
@@ -68,7 +70,7 @@ func (w *walker) zipEntry(name string, f *zip.File, depth int) error {
 func (w *walker) passOver(entry string, flags, method uint16) *LeftOut {
 	switch {
 	case isHidden(entry):
-		return &LeftOut{Why: "it is a hidden file of an operating system", Quiet: true}
+		return &LeftOut{Why: say.Text("it is a hidden file of an operating system"), Quiet: true}
 	case flags&1 != 0: // APPNOTE 4.4.4
 		return &LeftOut{Why: errLocked.Error()}
 	case method != zip.Store && method != zip.Deflate:

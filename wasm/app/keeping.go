@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"syscall/js"
 
+	"plateau/core/say"
 	"plateau/wasm/app/guard"
 )
 
@@ -71,7 +72,7 @@ func offerKeeping(offer map[string]any) {
 				answer = out
 			}, func(what, stack string) {
 				fmt.Println(stack)
-				answer = map[string]any{"error": "A fault in Plateau stopped this step (" + what + ")."}
+				answer = map[string]any{"error": say.With("A fault in Plateau stopped this step (%s).", what)}
 			})
 			return answer
 		})

@@ -8,6 +8,7 @@ import (
 	"time"
 	"unsafe"
 
+	"plateau/core/say"
 	"plateau/wasm/app/engine"
 	"plateau/wasm/app/guard"
 	"plateau/wasm/app/plain"
@@ -39,7 +40,7 @@ func command(_ js.Value, args []js.Value) (answer any) {
 	guard.Run(func() {
 		var c wire.Command
 		if err := plain.Unmarshal([]byte(args[0].String()), &c); err != nil {
-			reply.Error = "The page sent a command that the engine cannot read: " + err.Error()
+			reply.Error = say.With("The page sent a command that the engine cannot read: %s", err)
 			return
 		}
 		reply, curves = eng.Do(c)
@@ -54,11 +55,11 @@ func command(_ js.Value, args []js.Value) (answer any) {
 		}
 	}, func(what, stack string) {
 		fmt.Println(stack)
-		reply = wire.Reply{Error: "A fault in Plateau stopped this step (" + what + ")."}
+		reply = wire.Reply{Error: say.With("A fault in Plateau stopped this step (%s).", what)}
 	})
 	text, err := plain.Marshal(reply)
 	if err != nil {
-		text = []byte(`{"error":"The engine's answer could not be written."}`)
+		text, _ = plain.Marshal(wire.Reply{Error: say.Text("The engine’s answer could not be written.")})
 	}
 	buffers := js.Global().Get("Array").New()
 	for _, c := range curves {

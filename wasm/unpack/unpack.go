@@ -12,6 +12,7 @@ import (
 	"io"
 	"syscall/js"
 
+	"plateau/core/say"
 	"plateau/core/unpack"
 	"plateau/wasm/app/guard"
 	"plateau/wasm/unpack/blocks"
@@ -34,7 +35,7 @@ func open(_ js.Value, args []js.Value) any {
 	var told, fault string
 	guard.Run(func() { told, fault = walk(args[0].String(), int64(args[1].Float()), args[2]) }, func(what, stack string) {
 		fmt.Println(stack)
-		fault = "a fault in Plateau stopped the opening (" + what + "). Unpack it and drop the logs themselves."
+		fault = say.With("a fault in Plateau stopped the opening (%s). Unpack it and drop the logs themselves.", what)
 	})
 	return map[string]any{"told": told, "error": fault}
 }
@@ -54,7 +55,7 @@ func walk(name string, size int64, host js.Value) (told, fault string) {
 		return nil // a log that is not whole was told of by Walk
 	})
 	if from.failed { // whatever that looked like to the opener
-		return "", "the browser could not read it to its end: it was moved, changed or locked meanwhile. Save it again, then drop it again."
+		return "", say.Text("the browser could not read it to its end: it was moved, changed or locked meanwhile. Save it again, then drop it again.")
 	}
 	if err != nil {
 		fault = err.Error()

@@ -109,7 +109,7 @@ func TestReportIsMasked(t *testing.T) {
 			t.Errorf("the report holds %q:\n%s", digits, text)
 		}
 	}
-	for _, part := range []string{"Browser 1.0", "Client ####", "#,##;#", "semicolon", "voltage", "1 rows left out"} {
+	for _, part := range []string{"Browser 1.0", "Client ####", "#,##;#", "semicolon", "voltage", "1 row left out"} {
 		if !strings.Contains(text, part) {
 			t.Errorf("the report lacks %q:\n%s", part, text)
 		}

@@ -7,6 +7,7 @@ import (
 
 	"plateau/core/cell"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/core/tester"
 	"plateau/wasm/app/wire"
 )
@@ -15,11 +16,11 @@ import (
 // is listed by field and left out.
 type form struct{ errors map[string]string }
 
-func (t *form) fault(field, format string, args ...any) {
+func (t *form) fault(field, says string) {
 	if t.errors == nil {
 		t.errors = map[string]string{}
 	}
-	t.errors[field] = fmt.Sprintf(format, args...)
+	t.errors[field] = says
 }
 
 // number is a field's value in the base unit of what it is, where a bare number
@@ -39,9 +40,9 @@ func (t *form) number(field, text string, of quantity.Kind, unit string, least, 
 	}
 	switch {
 	case err != nil:
-		t.fault(field, "“%s” is no value in %s. Type a number such as 2.5.", clip(text), unit)
+		t.fault(field, say.With("“%s” is no value in %s. Type a number such as 2.5.", clip(text), unit))
 	case !(x >= least && x <= most):
-		t.fault(field, "%s %s cannot be right here.", clip(text), unit)
+		t.fault(field, say.With("%s %s cannot be right here.", clip(text), unit))
 	default:
 		return x
 	}
@@ -58,9 +59,9 @@ func (t *form) plain(field, text, unit string, most float64) float64 {
 	x, ok := plainNumber(strings.TrimSpace(strings.TrimSuffix(text, unit)))
 	switch {
 	case !ok:
-		t.fault(field, "“%s” is no number. Type one such as 12.5.", clip(text))
+		t.fault(field, say.With("“%s” is no number. Type one such as 12.5.", clip(text)))
 	case !(x > 0 && x <= most):
-		t.fault(field, "%s cannot be right here: it lies above 0 and up to %g.", clip(text), most)
+		t.fault(field, say.With("%s cannot be right here: it lies above 0 and up to %g.", clip(text), most))
 	default:
 		return x
 	}
@@ -77,9 +78,9 @@ func (t *form) share(field, text string) float64 {
 	x, ok := plainNumber(text)
 	switch {
 	case !ok:
-		t.fault(field, "“%s” is no percentage. Type a number such as 0.1.", clip(text))
+		t.fault(field, say.With("“%s” is no percentage. Type a number such as 0.1.", clip(text)))
 	case x < 0 || x > 50:
-		t.fault(field, "%s %% cannot be right here.", clip(text))
+		t.fault(field, say.With("%s %% cannot be right here.", clip(text)))
 	default:
 		return x / 100
 	}
@@ -134,14 +135,14 @@ func specOf(w wire.Tester) (tester.Spec, map[string]string) {
 	if text := strings.TrimSpace(w.Channels); text != "" {
 		n, err := strconv.Atoi(text)
 		if err != nil || n < 1 || n > 1000 {
-			t.fault("channels", "“%s” is no number of channels. Type one such as 4.", clip(text))
+			t.fault("channels", say.With("“%s” is no number of channels. Type one such as 4.", clip(text)))
 		} else {
 			s.Channels = n
 		}
 	}
 	if s.Checked = strings.TrimSpace(w.Checked); s.Checked != "" {
 		if !isDay(s.Checked) {
-			t.fault("checked", "“%s” is no day. Type one such as 2026-11-25.", clip(s.Checked))
+			t.fault("checked", say.With("“%s” is no day. Type one such as 2026-11-25.", clip(s.Checked)))
 			s.Checked = ""
 		}
 	}

@@ -1,7 +1,6 @@
 package engine
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
@@ -9,6 +8,7 @@ import (
 	"plateau/core/cell"
 	"plateau/core/measure"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -55,7 +55,7 @@ func (e *Engine) cellOf(w wire.Cell) (cell.Cell, map[string]string) {
 	if s := strings.TrimSpace(w.Series); s != "" {
 		n, err := strconv.Atoi(s)
 		if err != nil || n < 1 || n > 300 {
-			t.fault("series", "“%s” is no number of cells in series. Type one such as 10.", clip(s))
+			t.fault("series", say.With("“%s” is no number of cells in series. Type one such as 10.", clip(s)))
 		} else {
 			c.Series = n
 		}
@@ -63,17 +63,17 @@ func (e *Engine) cellOf(w wire.Cell) (cell.Cell, map[string]string) {
 	switch c.Chemistry {
 	case "", cell.Ion, cell.Phosphate, cell.Titanate:
 	default:
-		t.fault("chemistry", "“%s” is none of the kinds in the list.", clip(w.Chemistry))
+		t.fault("chemistry", say.With("“%s” is none of the kinds in the list.", clip(w.Chemistry)))
 		c.Chemistry = ""
 	}
 	if c.Size != "" {
 		if _, err := cell.ParseDesignation(c.Size); err != nil {
-			t.fault("size", "%s", sentence(err.Error()))
+			t.fault("size", sentence(err.Error()))
 		}
 	}
 	for _, x := range c.Contradictions(e.words) {
 		if t.errors[x.Field] == "" {
-			t.fault(x.Field, "%s", x.Says)
+			t.fault(x.Field, x.Says)
 		}
 	}
 	// What cannot be is not reckoned with.
@@ -147,7 +147,7 @@ func (e *Engine) nameTaken(was, name string) {
 	if k.errors == nil {
 		k.errors = map[string]string{}
 	}
-	k.errors["name"] = fmt.Sprintf("There is a cell “%s” already. Give this one another name, or move its discharges there.", clip(name))
+	k.errors["name"] = say.With("There is a cell “%s” already. Give this one another name, or move its discharges there.", clip(name))
 }
 
 // resolve gives each sample the datasheet of its model, and has runs measured
@@ -259,7 +259,7 @@ func (e *Engine) cellViews() []wire.Cell {
 		v.Checks = checks(inspected[name])
 		v.Runs, v.Samples = runs[name], samples[modelOf(c)]
 		if high[name] > measure.PackFrom && c.Series <= 1 {
-			v.Ask = fmt.Sprintf("It reads %s V: how many cells are in series?", e.words.Fixed(high[name], 1))
+			v.Ask = say.With("It reads %s V: how many cells are in series?", e.words.Fixed(high[name], 1))
 		}
 		v.SizeWords = ""
 		if d, err := cell.ParseDesignation(c.Size); err == nil && c.Size != "" {

@@ -1,7 +1,6 @@
 package engine
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -10,6 +9,7 @@ import (
 	"plateau/core/compare"
 	"plateau/core/gum"
 	"plateau/core/measure"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -18,20 +18,29 @@ type compared struct {
 	figured
 	label string
 	// per divides by something of the cell; nil for the quantity itself. lack
-	// says what is missing where it is 0.
-	per  func(cell.Cell) float64
-	lack string
+	// says that it is missing, of the cell at hand and of those named.
+	per          func(cell.Cell) float64
+	lack, lackOf string
 }
 
+var (
+	noMass    = say.Later("Its mass was not entered.")
+	noMassOf  = say.Later("No mass was entered for %s.")
+	noSize    = say.Later("Its size was not entered.")
+	noSizeOf  = say.Later("No size was entered for %s.")
+	noPrice   = say.Later("Its price was not entered.")
+	noPriceOf = say.Later("No price was entered for %s.")
+)
+
 var comparedBy = []compared{
-	{rankedBy[0], "Capacity / Ah", nil, ""},
-	{rankedBy[1], "Energy / Wh", nil, ""},
-	{rankedBy[2], "Average voltage / V", nil, ""},
-	{figured{"rise", "Temperature rise", "°C", measure.TempRise, decimals(1), true}, "Temperature rise / °C", nil, ""},
-	{figured{"mass", "Specific energy", "Wh/kg", measure.Energy, decimals(1), false}, "Specific energy / Wh/kg", func(c cell.Cell) float64 { return c.Mass / 1000 }, "its mass was not entered"},
-	{figured{"volume", "Energy density", "Wh/l", measure.Energy, decimals(1), false}, "Energy density / Wh/l", cell.Cell.Volume, "its size was not entered"},
-	{figured{"price", "Energy for its price", "Wh", measure.Energy, decimals(2), false}, "Energy per unit of money / Wh", func(c cell.Cell) float64 { return c.Price }, "its price was not entered"},
-	{figured{"ragone", "Specific energy against specific power", "Wh/kg", measure.Energy, decimals(1), false}, "Specific energy / Wh/kg", func(c cell.Cell) float64 { return c.Mass / 1000 }, "its mass was not entered"},
+	{rankedBy[0], say.Later("Capacity / Ah"), nil, "", ""},
+	{rankedBy[1], say.Later("Energy / Wh"), nil, "", ""},
+	{rankedBy[2], say.Later("Average voltage / V"), nil, "", ""},
+	{figured{"rise", say.Later("Temperature rise"), "°C", measure.TempRise, decimals(1), true, ""}, say.Later("Temperature rise / °C"), nil, "", ""},
+	{figured{"mass", say.Later("Specific energy"), "Wh/kg", measure.Energy, decimals(1), false, ""}, say.Later("Specific energy / Wh/kg"), func(c cell.Cell) float64 { return c.Mass / 1000 }, noMass, noMassOf},
+	{figured{"volume", say.Later("Energy density"), "Wh/l", measure.Energy, decimals(1), false, ""}, say.Later("Energy density / Wh/l"), cell.Cell.Volume, noSize, noSizeOf},
+	{figured{"price", say.Later("Energy for its price"), "Wh", measure.Energy, decimals(2), false, ""}, say.Later("Energy per unit of money / Wh"), func(c cell.Cell) float64 { return c.Price }, noPrice, noPriceOf},
+	{figured{"ragone", say.Later("Specific energy against specific power"), "Wh/kg", measure.Energy, decimals(1), false, ""}, say.Later("Specific energy / Wh/kg"), func(c cell.Cell) float64 { return c.Mass / 1000 }, noMass, noMassOf},
 }
 
 // ownCutoff is the cut-off in V at which a cell's runs are compared among
@@ -103,19 +112,19 @@ func (e *Engine) compare(c wire.Command) (*wire.Compared, [][]float64) {
 			what = x
 		}
 	}
-	byRate := c.Axis == "rate"
-	out := &wire.Compared{Title: what.name + " over the current", XLabel: "Current / A", YLabel: what.label, Series: []wire.Series{},
+	byRate, name, label := c.Axis == "rate", say.Text(what.name), say.Text(what.label)
+	out := &wire.Compared{Title: say.With("%s over the current", name), XLabel: say.Text("Current / A"), YLabel: label, Series: []wire.Series{},
 		Table: wire.Table{Heads: []string{}, Rows: []wire.TableRow{}}, Summary: wire.Table{Heads: []string{}, Rows: []wire.TableRow{}}}
 	if byRate {
-		out.XLabel = "Rate / It"
+		out.XLabel = say.Text("Rate / It")
 	}
 	ragone := what.key == "ragone"
 	if ragone {
-		out.Title, out.XLabel, out.Log = what.name, "Specific power / W/kg", true
+		out.Title, out.XLabel, out.Log = name, say.Text("Specific power / W/kg"), true
 	}
 	list := e.perCell(what.q)
 	if len(list) == 0 {
-		out.Why = "There is no discharge to compare."
+		out.Why = say.Text("There is no discharge to compare.")
 		return out, nil
 	}
 	colours := e.colours()
@@ -123,13 +132,13 @@ func (e *Engine) compare(c wire.Command) (*wire.Compared, [][]float64) {
 	for _, id := range c.Hidden {
 		hidden[id] = true
 	}
-	out.Table.Heads = []string{"Cell and rate", what.label}
+	out.Table.Heads = []string{say.Text("Cell and rate"), label}
 	share := what.q == measure.Capacity || what.q == measure.Energy
 	if share {
-		out.Table.Heads = append(out.Table.Heads, "Share of the reference / %")
+		out.Table.Heads = append(out.Table.Heads, say.Text("Share of the reference / %"))
 	}
 	if ragone {
-		out.Table.Heads = append(out.Table.Heads, "Specific power / W/kg")
+		out.Table.Heads = append(out.Table.Heads, say.Text("Specific power / W/kg"))
 	}
 	var data [][]float64
 	var lacking, gone []string
@@ -146,10 +155,10 @@ func (e *Engine) compare(c wire.Command) (*wire.Compared, [][]float64) {
 		for k, m := range p.points {
 			m.Budget = divided(m.Budget, by)
 			m.Mean /= by
-			row := wire.TableRow{Cell: p.cell.Name, Colour: colours[p.cell.Name], Head: e.pointWords(m), Note: plural(m.N, "discharge"),
+			row := wire.TableRow{Cell: p.cell.Name, Colour: colours[p.cell.Name], Head: e.pointWords(m), Note: discharges(m.N),
 				Fields: []wire.Figure{e.meanFigure(m, what.decimals(e.columns()))}}
 			if e.over(m.runs[0]) {
-				row.Mark = "over the permitted current"
+				row.Mark = say.Text("over the permitted current")
 			}
 			if share {
 				row.Fields = append(row.Fields, e.shareFigure(ratios[k]))
@@ -179,9 +188,9 @@ func (e *Engine) compare(c wire.Command) (*wire.Compared, [][]float64) {
 	e.summary(out, colours)
 	out.Note = e.compareNote(what, list, lacking, gone, byRate)
 	if len(out.Table.Rows) == 0 {
-		out.Why = what.name + ": nothing to show."
+		out.Why = say.With("%s: nothing to show.", name)
 		if len(lacking) > 0 {
-			out.Why = fmt.Sprintf("%s: of %s %s.", what.name, join(lacking), what.lack)
+			out.Why += " " + say.With(what.lackOf, join(lacking))
 		}
 	}
 	return out, data
@@ -215,7 +224,7 @@ func (e *Engine) pointWords(m mean) string {
 
 func (e *Engine) shareFigure(r compare.Ratio) wire.Figure {
 	if math.IsNaN(r.Value) {
-		return wire.Figure{Why: "There is no reference."}
+		return wire.Figure{Why: say.Text("There is no reference.")}
 	}
 	return wire.Figure{Value: e.words.Fixed(100*r.Value, 1), U: e.uncertain(100*measure.MeanExpanded(r.Budget), 1)}
 }
@@ -236,7 +245,7 @@ func pointsOf(p perCell) []compare.Point {
 // summary has a row for each cell: how it holds up, its exponent, and its energy
 // for what it weighs, takes up and costs, at its reference rate.
 func (e *Engine) summary(out *wire.Compared, colours map[string]int) {
-	out.Summary.Heads = []string{"Cell", "Down to / V", "Reference / A", "Capacity kept / %", "Energy kept / %", "Peukert’s exponent", "Specific energy / Wh/kg", "Energy density / Wh/l", "Energy for its price / Wh per unit"}
+	out.Summary.Heads = []string{say.Text("Cell"), say.Text("Down to / V"), say.Text("Reference / A"), say.Text("Capacity kept / %"), say.Text("Energy kept / %"), say.Text("Peukert’s exponent"), say.Text("Specific energy / Wh/kg"), say.Text("Energy density / Wh/l"), say.Text("Energy for its price / Wh per unit")}
 	charges, energies := e.perCell(measure.Capacity), e.perCell(measure.Energy)
 	for k, p := range charges {
 		row := wire.TableRow{Cell: p.cell.Name, Colour: colours[p.cell.Name], Head: p.cell.Name}
@@ -244,7 +253,7 @@ func (e *Engine) summary(out *wire.Compared, colours map[string]int) {
 		if ref < 0 || len(energies[k].points) == 0 {
 			row.Fields = make([]wire.Figure, len(out.Summary.Heads)-1)
 			for i := range row.Fields {
-				row.Fields[i].Why = "No discharge counts."
+				row.Fields[i].Why = say.Text("No discharge counts.")
 			}
 			out.Summary.Rows = append(out.Summary.Rows, row)
 			continue
@@ -252,30 +261,30 @@ func (e *Engine) summary(out *wire.Compared, colours map[string]int) {
 		last := len(ratios) - 1
 		kept := func(q []compare.Ratio) wire.Figure {
 			if len(q) < 2 {
-				return wire.Figure{Why: "It takes two rates."}
+				return wire.Figure{Why: say.Text("It takes two rates.")}
 			}
 			return e.shareFigure(q[len(q)-1])
 		}
 		er, eref, _ := compare.Capability(pointsOf(energies[k]))
-		row.Note = "from the lowest rate"
+		top := e.words.Fixed(p.points[last].amps, 2)
+		row.Note = say.With("from the lowest rate to %s A", top)
 		if atIt {
-			row.Note = "from 0.2 It"
+			row.Note = say.With("from 0.2 It to %s A", top)
 		}
-		row.Note += " to " + e.words.Fixed(p.points[last].amps, 2) + " A"
 		ref2 := e.words.Fixed(p.points[ref].amps, 2)
 		row.Fields = append(row.Fields, wire.Figure{Value: e.words.Fixed(p.cutoff, 2)}, wire.Figure{Value: ref2}, kept(ratios), kept(er), e.exponent(p))
 		energy := energies[k].points[max(eref, 0)]
 		for _, what := range comparedBy[4:7] {
 			by := what.per(p.cell)
 			if !(by > 0) {
-				row.Fields = append(row.Fields, wire.Figure{Why: sentence(what.lack)})
+				row.Fields = append(row.Fields, wire.Figure{Why: say.Text(what.lack)})
 				continue
 			}
 			m := energy
 			m.Mean, m.Budget = m.Mean/by, divided(m.Budget, by)
 			f := e.meanFigure(m, what.decimals(e.columns()))
 			if what.key == "price" && p.cell.Currency != "" {
-				row.Note += ", price in " + p.cell.Currency
+				row.Note += ", " + say.With("price in %s", p.cell.Currency)
 			}
 			row.Fields = append(row.Fields, f)
 		}
@@ -296,24 +305,24 @@ func (e *Engine) exponent(p perCell) wire.Figure {
 }
 
 func (e *Engine) compareNote(what compared, list []perCell, lacking, gone []string, byRate bool) string {
-	s := "Each cell down to the highest cut-off that its own discharges have in common; means of repeats, ± the expanded uncertainty (k = 2)."
+	s := say.Text("Each cell down to the highest cut-off that its own discharges have in common; means of repeats, ± the expanded uncertainty (k = 2).")
 	if e.cutoff > 0 {
-		s = "All down to your cut-off; means of repeats, ± the expanded uncertainty (k = 2)."
+		s = say.Text("All down to your cut-off; means of repeats, ± the expanded uncertainty (k = 2).")
 	}
 	if what.q == measure.Capacity || what.q == measure.Energy {
-		s += " The reference is 0.2 It, or the lowest rate where there is none; in a share the tester’s gain cancels. ± of Peukert’s exponent is its standard error, over the measured currents alone: fast runs are warmer, which spoils it, and below 1 it tells of heating."
+		s += " " + say.Text("The reference is 0.2 It, or the lowest rate where there is none; in a share the tester’s gain cancels. ± of Peukert’s exponent is its standard error, over the measured currents alone: fast runs are warmer, which spoils it, and below 1 it tells of heating.")
 	}
 	if what.key == "volume" {
-		s += " By the size’s designation: the standard’s is the largest that the cell may be."
+		s += " " + say.Text("By the size’s designation: the standard’s is the largest that the cell may be.")
 	}
 	if len(lacking) > 0 {
-		s += fmt.Sprintf(" Of %s %s.", join(lacking), what.lack)
+		s += " " + say.With(what.lackOf, join(lacking))
 	}
 	if len(gone) > 0 {
-		s += " Left out, since they do not count, were cut short or did not start full: " + join(gone) + "."
+		s += " " + say.With("Left out, since they do not count, were cut short or did not start full: %s.", join(gone))
 	}
 	if byRate && slices.ContainsFunc(list, func(p perCell) bool { return p.cell.Rated == 0 }) {
-		s += " Cells without a rated capacity have no rate, and are in the table alone."
+		s += " " + say.Text("Cells without a rated capacity have no rate, and are in the table alone.")
 	}
 	return s
 }

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/core/trace"
 	"plateau/wasm/app/wire"
 )
@@ -22,20 +23,29 @@ const hoursFrom = 3 * 3600
 func (e *Engine) abscissa(name string, runs []*run) abscissa {
 	switch name {
 	case "energy":
-		return abscissa{trace.ByEnergy, "Discharged energy / Wh", "Wh", 1}
+		return abscissa{trace.ByEnergy, say.Text("Discharged energy / Wh"), "Wh", 1}
 	case "time":
 		for _, r := range runs {
 			if r.Last().T >= hoursFrom {
-				return abscissa{trace.ByTime, "Time / h", "h", 3600}
+				return abscissa{trace.ByTime, say.Text("Time / h"), "h", 3600}
 			}
 		}
-		return abscissa{trace.ByTime, "Time / min", "min", 60}
+		return abscissa{trace.ByTime, say.Text("Time / min"), "min", 60}
 	}
-	return abscissa{trace.ByCharge, "Discharged charge / Ah", "Ah", 1}
+	return abscissa{trace.ByCharge, say.Text("Discharged charge / Ah"), "Ah", 1}
 }
 
 // voltageColumns are the heads of a readout of voltage curves.
-var voltageColumns = []string{"Voltage / V", "Charge / Ah", "Energy / Wh", "Time / h:mm:ss", "Temperature / °C"}
+var voltageColumns = []string{say.Later("Voltage / V"), say.Later("Charge / Ah"), say.Later("Energy / Wh"), say.Later("Time / h:mm:ss"), say.Later("Temperature / °C")}
+
+// texts are those of a list that was made before the table was set.
+func texts(list []string) []string {
+	out := make([]string, len(list))
+	for k, s := range list {
+		out[k] = say.Text(s)
+	}
+	return out
+}
 
 // curves draws what is asked for, for a plot of the width asked for.
 func (e *Engine) curves(c wire.Command) (*wire.Curves, [][]float64) {
@@ -47,7 +57,7 @@ func (e *Engine) curves(c wire.Command) (*wire.Curves, [][]float64) {
 	}
 	runs := e.all(c.Hidden)
 	a := e.abscissa(c.Axis, runs)
-	out := &wire.Curves{Axis: c.Axis, XLabel: a.label, YLabel: "Voltage / V", TLabel: "Temperature / °C", Series: []wire.Series{}, Columns: voltageColumns}
+	out := &wire.Curves{Axis: c.Axis, XLabel: a.label, YLabel: say.Text("Voltage / V"), TLabel: say.Text("Temperature / °C"), Series: []wire.Series{}, Columns: texts(voltageColumns)}
 	if e.cutoff > 0 {
 		out.Cutoff = &e.cutoff
 	}

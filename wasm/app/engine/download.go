@@ -2,10 +2,10 @@ package engine
 
 import (
 	"bytes"
-	"errors"
 
 	"plateau/core/measure"
 	"plateau/core/publish"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -21,7 +21,7 @@ func (e *Engine) download() (*wire.Download, error) {
 		}
 	}
 	if len(rows) == 0 {
-		return nil, errors.New("there are no results to download")
+		return nil, say.Error("There are no results to download.")
 	}
 	var b bytes.Buffer
 	if err := publish.ResultsCSV(&b, rows); err != nil {

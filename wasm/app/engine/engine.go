@@ -12,6 +12,7 @@ import (
 	"plateau/core/logfile"
 	"plateau/core/measure"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/core/tester"
 	"plateau/core/trace"
 	"plateau/core/workspace"
@@ -116,17 +117,17 @@ type run struct {
 }
 
 // errOneSample is the fault of a log with one sample under load at a time.
-var errOneSample = errors.New("the log has one sample under load only")
+var errOneSample = errors.New(say.Later("the log has one sample under load only"))
 
 // errNoDischarge is the fault of a log that was read and holds no discharge.
-var errNoDischarge = errors.New("the log holds no discharge")
+var errNoDischarge = errors.New(say.Later("the log holds no discharge"))
 
 // Do carries out one command. The numbers of curves come beside the reply, in
 // the order of its series. A panic on the way becomes the reply's error.
 func (e *Engine) Do(c wire.Command) (reply wire.Reply, curves [][]float64) {
 	guard.Run(func() { reply, curves = e.do(c) }, func(what, stack string) {
 		fmt.Println(stack)
-		reply = wire.Reply{Error: "A fault in Plateau stopped this step (" + what + "). The logs are still there; try again, or leave out the log that leads to it."}
+		reply = wire.Reply{Error: say.With("A fault in Plateau stopped this step (%s). The logs are still there; try again, or leave out the log that leads to it.", what)}
 		if c.Do == "close" {
 			f := &file{id: c.File, name: e.readingName(), fault: internalFault(what)}
 			e.reading = nil
@@ -139,14 +140,14 @@ func (e *Engine) Do(c wire.Command) (reply wire.Reply, curves [][]float64) {
 
 func (e *Engine) readingName() string {
 	if e.reading == nil {
-		return "log"
+		return say.Text("log")
 	}
 	return e.reading.name
 }
 
 func internalFault(what string) *logfile.Fault {
-	return &logfile.Fault{Err: errors.New("a fault in Plateau stopped the reading (" + what + ")"),
-		Hint: "The other logs are not touched. Please report it with the first lines of this log."}
+	return &logfile.Fault{Err: say.Error("a fault in Plateau stopped the reading (%s)", what),
+		Hint: say.Later("The other logs are not touched. Please report it with the first lines of this log.")}
 }
 
 func (e *Engine) do(c wire.Command) (wire.Reply, [][]float64) {
@@ -343,12 +344,12 @@ func (e *Engine) findRuns(f *file) {
 		e.measureRun(f, r)
 	}
 	if len(f.runs) == 0 && single {
-		f.fault = &logfile.Fault{File: name, Err: errOneSample, Hint: "Figures need two samples under load at least, and are worth little below a hundred: log more often."}
+		f.fault = &logfile.Fault{File: name, Err: errOneSample, Hint: say.Later("Figures need two samples under load at least, and are worth little below a hundred: log more often.")}
 		return
 	}
 	if len(f.runs) == 0 {
 		f.fault = &logfile.Fault{File: name, Err: errNoDischarge,
-			Hint: "Plateau needs a stretch in which current flows out of the cell and its voltage falls. Look whether the column of current is the cell’s."}
+			Hint: say.Later("Plateau needs a stretch in which current flows out of the cell and its voltage falls. Look whether the column of current is the cell’s.")}
 	}
 }
 
@@ -363,9 +364,9 @@ func (e *Engine) setCutoff(s string) {
 		v, err := quantity.Parse(s, quantity.Voltage)
 		switch {
 		case err != nil:
-			e.badCut = fmt.Sprintf("%q is not a voltage. Type one such as 2.7, or leave it empty.", s)
+			e.badCut = say.With("“%s” is not a voltage. Type one such as 2.7, or leave it empty.", clip(s))
 		case v < leastCutoff || v > mostCutoff:
-			e.badCut = fmt.Sprintf("A cut-off of %s V is out of bounds. Type the voltage at which the discharge ends, such as 2.7.", e.words.Fixed(v, 2))
+			e.badCut = say.With("A cut-off of %s V is out of bounds. Type the voltage at which the discharge ends, such as 2.7.", e.words.Fixed(v, 2))
 		default:
 			e.cutoff = v
 		}

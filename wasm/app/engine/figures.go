@@ -8,6 +8,7 @@ import (
 	"plateau/core/gum"
 	"plateau/core/measure"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -104,7 +105,7 @@ func (d columns) of(e *Engine, r *run, q measure.Quantity) wire.Figure {
 	}
 	f := e.figure(x, b, decimals)
 	if f.Value == "" {
-		f.Why = missing(r, q)
+		f.Why = say.Text(missing(r, q))
 	}
 	return f
 }
@@ -112,20 +113,20 @@ func (d columns) of(e *Engine, r *run, q measure.Quantity) wire.Figure {
 // noFigure says why a run has no figures.
 func noFigure(r *run) string {
 	if r.res.Ending == measure.AllBelow {
-		return "The voltage is below the cut-off from the first sample on."
+		return say.Text("The voltage is below the cut-off from the first sample on.")
 	}
-	return "No charge was taken out."
+	return say.Text("No charge was taken out.")
 }
 
-// missing says why one figure is not there.
+// missing says in English why one figure is not there.
 func missing(r *run, q measure.Quantity) string {
 	switch q {
 	case measure.TempStart, measure.TempMax, measure.TempRise:
-		return "The log has no temperature."
+		return say.Later("The log has no temperature.")
 	case measure.MidPoint:
-		return "Half the capacity lies before the log’s first sample."
+		return say.Later("Half the capacity lies before the log’s first sample.")
 	}
-	return "The log does not tell it."
+	return say.Later("The log does not tell it.")
 }
 
 // resistanceAt is the time in s after the step that the table shows, where a run

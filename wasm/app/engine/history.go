@@ -5,6 +5,7 @@ import (
 	"slices"
 	"time"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -35,44 +36,44 @@ var now = time.Now
 // actOf is a command as an act that can be undone: what it is about, in words,
 // and what tells it from others. Empty where it is none.
 func (e *Engine) actOf(c wire.Command) (words, kind string) {
-	of := func(what, name string) (string, string) { return what + " " + clip(name), c.Do + " " + name }
+	of := func(what, name string) (string, string) { return say.With(what, clip(name)), c.Do + " " + name }
 	switch c.Do {
 	case "close":
-		return of("reading", e.readingName())
+		return of(say.Later("reading %s"), e.readingName())
 	case "remove":
 		if f := e.find(c.File); f != nil {
-			return of("removing", f.name)
+			return of(say.Later("removing %s"), f.name)
 		}
 	case "demo":
-		return "the demo", "demo"
+		return say.Text("the demo"), "demo"
 	case "cutoff":
-		return "the cut-off", "cutoff"
+		return say.Text("the cut-off"), "cutoff"
 	case "tester":
-		return "what is said of the tester", "tester"
+		return say.Text("what is said of the tester"), "tester"
 	case "cell":
 		if c.Cell != nil {
-			return of("what is said of", c.Cell.Name)
+			return of(say.Later("what is said of %s"), c.Cell.Name)
 		}
 	case "cells":
-		return "the cells entered", "cells"
+		return say.Text("the cells entered"), "cells"
 	case "drop":
-		return of("forgetting", c.Text)
+		return of(say.Later("forgetting %s"), c.Text)
 	case "typed":
-		return "the typed discharges", "typed"
+		return say.Text("the typed discharges"), "typed"
 	case "take":
-		return "taking in a link", "take"
+		return say.Text("taking in a link"), "take"
 	case "publish":
-		return "the title and the notes", "publish"
+		return say.Text("the title and the notes"), "publish"
 	case "load":
-		return "the load", "load"
+		return say.Text("the load"), "load"
 	case "plan":
-		return "the plan", "plan"
+		return say.Text("the plan"), "plan"
 	case "assign", "void":
 		if _, r := e.runNamed(c.Run); r != nil {
 			if c.Do == "void" {
-				return of("whether it counts:", r.name)
+				return of(say.Later("whether %s counts"), r.name)
 			}
-			return of("the cell of", r.name)
+			return of(say.Later("the cell of %s"), r.name)
 		}
 	}
 	return "", ""

@@ -2,7 +2,6 @@ package engine
 
 import (
 	"strings"
-	"unicode"
 
 	"plateau/core/cell"
 	"plateau/core/demo"
@@ -25,37 +24,27 @@ const (
 // reading is a field's value in the base unit of what it is. Its digits may stand
 // in groups. Of one that is out of bounds by a slip of the unit, it says so.
 func (t *form) reading(field, text string, of quantity.Kind, unit string, least, most float64) float64 {
-	text = ungrouped(text)
+	text = strings.Join(strings.Fields(text), "")
 	if of == quantity.None {
 		text = strings.TrimSuffix(text, unit)
 	}
 	x := t.number(field, text, of, unit, -1e300, 1e300)
-	if strings.TrimSpace(text) == "" || t.errors[field] != "" || x >= least && x <= most {
+	if text == "" || t.errors[field] != "" || x >= least && x <= most {
 		return x
 	}
+	y := x * 1e3
+	if y > most {
+		y = x / 1e3
+	}
 	why := say.With("%s cannot be right here.", clip(text))
-	for _, by := range []float64{1e3, 1e-3} {
-		if y := x * by; y >= least && y <= most {
-			if u, ok := quantity.UnitOf(unit, of); ok {
-				y /= u.Factor
-			}
-			why = say.With("%s cannot be right here. If the unit slipped, type %g %s.", clip(text), y, unit)
+	if y >= least && y <= most {
+		if u, ok := quantity.UnitOf(unit, of); ok {
+			y /= u.Factor
 		}
+		why = say.With("%s cannot be right here. If the unit slipped, type %g %s.", clip(text), y, unit)
 	}
-	t.fault(field, "%s", why)
+	t.fault(field, why)
 	return 0
-}
-
-// ungrouped takes out the blanks between the digits of a number.
-func ungrouped(s string) string {
-	parts := strings.FieldsFunc(s, unicode.IsSpace)
-	for k := len(parts) - 1; k > 0; k-- {
-		a, b := parts[k-1], parts[k]
-		if c := b[0]; a[len(a)-1]-'0' <= 9 && c-'0' <= 9 {
-			parts[k-1], parts = a+b, append(parts[:k], parts[k+1:]...)
-		}
-	}
-	return strings.Join(parts, " ")
 }
 
 // arrive reads what was measured of a cell as it came.
@@ -67,38 +56,32 @@ func (k *known) arrive() {
 		Resistance: t.reading("arrived.resistance", w.Resistance, quantity.Resistance, "mΩ", leastOhms, mostOhms)}
 	k.arrived.HasVoltage = strings.TrimSpace(w.Voltage) != "" && t.errors["arrived.voltage"] == ""
 	if s := strings.TrimSpace(w.Day); s != "" && !isDay(s) {
-		t.fault("arrived.day", "%s", say.With("“%s” is no day. Type one such as 2026-11-25.", clip(s)))
+		t.fault("arrived.day", say.With("“%s” is no day. Type one such as 2026-11-25.", clip(s)))
 	}
 	k.errors = t.errors
 }
 
 // inspected are the findings of the incoming inspection by cell.
 func (e *Engine) inspected() map[string][]measure.Finding {
-	models := map[string][]inspect.Sample{}
+	var list []inspect.Sample
 	for _, name := range e.cellOrder {
 		k := e.cells[name]
 		if k == nil || k.arrived == (cell.Arrived{}) && k.Mass == 0 {
 			continue
 		}
 		s := inspect.Sample{Cell: k.whole, Arrived: k.arrived}
-		s.Name = name
+		s.Name, s.Model = name, modelOf(k.whole)
 		for _, r := range e.all(nil) {
-			if s.Resistance == 0 {
-				break
-			}
-			x, ok := r.stepResistance()
-			// Its budget takes long, and is needed where it is the lower one alone.
-			if ok && r.cell == name && !r.late && x.Ohm < s.Resistance && (s.Loaded == 0 || x.Ohm < s.Loaded) {
+			// The budget takes long: no other than a lower one is of interest.
+			if x, ok := r.stepResistance(); ok && r.cell == name && !r.late && x.Ohm < s.Resistance && (s.Loaded == 0 || x.Ohm < s.Loaded) {
 				s.Loaded, s.LoadedU = x.Ohm, measure.ResistanceBudget(r.Run, x, r.use).Expanded()
 			}
 		}
-		models[modelOf(k.whole)] = append(models[modelOf(k.whole)], s)
+		list = append(list, s)
 	}
 	all := map[string][]measure.Finding{}
-	for _, list := range models {
-		for k, found := range inspect.Samples(list, e.words) {
-			all[list[k].Name] = found
-		}
+	for k, found := range inspect.Samples(list, e.words) {
+		all[list[k].Name] = found
 	}
 	return all
 }

@@ -1,10 +1,10 @@
 package engine
 
 import (
-	"fmt"
 	"math"
 
 	"plateau/core/logfile"
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -108,7 +108,7 @@ func (e *Engine) append(a, b *file) {
 	tr.Copy(b.log.Trace, shift)
 	whole := *a.log
 	whole.Trace, whole.Rows = tr, a.log.Rows+b.log.Rows
-	whole.Notes = append(whole.Notes[:len(whole.Notes):len(whole.Notes)], fmt.Sprintf("The log goes on in “%s”: both were joined by their times.", b.name))
+	whole.Notes = append(whole.Notes[:len(whole.Notes):len(whole.Notes)], say.Keep(say.Later("The log goes on in “%s”: both were joined by their times."), b.name))
 	for _, f := range []*file{a, b} {
 		if f.own == nil {
 			f.own = f.log
@@ -122,5 +122,5 @@ func (e *Engine) append(a, b *file) {
 	b.joined, b.runs = a.id, nil
 	part := *b.log
 	b.log = &part
-	b.log.Notes = append(b.log.Notes[:len(b.log.Notes):len(b.log.Notes)], fmt.Sprintf("This log goes on from “%s”: its discharge is listed there.", a.name))
+	b.log.Notes = append(b.log.Notes[:len(b.log.Notes):len(b.log.Notes)], say.Keep(say.Later("This log goes on from “%s”: its discharge is listed there."), a.name))
 }

@@ -10,6 +10,7 @@ import (
 	"plateau/core/compare"
 	"plateau/core/measure"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -46,7 +47,7 @@ func (e *Engine) judge() *wire.Judged {
 	out := &wire.Judged{Rule: claim.Rule(e.words), Cells: []wire.JudgedCell{}}
 	list := e.entries()
 	if len(list) == 0 {
-		out.Why = "There is no discharge to judge by. Drop a log, or type its figures."
+		out.Why = say.Text("There is no discharge to judge by. Drop a log, or type its figures.")
 		return out
 	}
 	pooled := e.pooledOver(list, measure.Capacity, func(entry) float64 { return 0 })
@@ -86,24 +87,24 @@ func (e *Engine) judgeCell(c cell.Cell, list []entry, pooled compare.Pooled, sam
 			j.Sample = append(j.Sample, wire.Line{Label: label, Figure: wire.Figure{Value: value}})
 		}
 	}
-	line("Bought", c.Bought)
-	line("Lot", c.Lot)
-	line("Date code", c.DateCode)
-	line("Marking", c.Marking)
-	line("Wrapper", c.Wrapper)
+	line(say.Text("Bought"), c.Bought)
+	line(say.Text("Lot"), c.Lot)
+	line(say.Text("Date code"), c.DateCode)
+	line(say.Text("Marking"), c.Marking)
+	line(say.Text("Wrapper"), c.Wrapper)
 	if x, ok := c.Density(); ok && x > measure.Densest {
 		j.Checks = append(j.Checks, wire.Check{Severity: measure.Caution.String(),
-			Text: fmt.Sprintf("A rated capacity of %s Ah in the size %s would be %s Wh/l, which no cell holds.", e.words.Fixed(c.Rated, 2), c.Size, e.words.Fixed(x, 0)),
-			Do:   "Doubt the claim: look at the wrapper, the weight and where the cell was bought.",
-			Rule: fmt.Sprintf("the best cells hold about %.0f Wh/l", measure.Densest), Source: "common practice, no source"})
+			Text: say.With("A rated capacity of %s Ah in the size %s would be %s Wh/l, which no cell holds.", e.words.Fixed(c.Rated, 2), c.Size, e.words.Fixed(x, 0)),
+			Do:   say.Text("Doubt the claim: look at the wrapper, the weight and where the cell was bought."),
+			Rule: say.With("the best cells hold about %.0f Wh/l", measure.Densest), Source: say.Text("common practice, no source")})
 	}
 	claims := c.Claims()
 	switch {
 	case len(claims) == 0:
-		j.Why = "No capacity is claimed: enter the datasheet’s rated, minimum or typical capacity."
+		j.Why = say.Text("No capacity is claimed: enter the datasheet’s rated, minimum or typical capacity.")
 		return j
 	case len(list) == 0:
-		j.Why = "There is no discharge of this cell."
+		j.Why = say.Text("There is no discharge of this cell.")
 		return j
 	}
 	for _, cl := range claims {
@@ -112,14 +113,16 @@ func (e *Engine) judgeCell(c cell.Cell, list []entry, pooled compare.Pooled, sam
 	return j
 }
 
+var cannotTell = say.Later("No discharge can tell.")
+
 // behind says how many samples stand behind a verdict.
 func (e *Engine) behind(c cell.Cell, samples int) string {
-	s := fmt.Sprintf("One sample of %s: the verdict is on this cell, not on the model.", modelOf(c))
+	s := say.With("One sample of %s: the verdict is on this cell, not on the model.", modelOf(c))
 	if samples > 1 {
-		s = fmt.Sprintf("One of %d samples of %s: each verdict is on its own cell; a few samples do not judge a model.", samples, modelOf(c))
+		s = say.With("One of %d samples of %s: each verdict is on its own cell; a few samples do not judge a model.", samples, modelOf(c))
 	}
 	if c.Wrapper != "" {
-		s += " There is doubt about it: " + strings.TrimSuffix(c.Wrapper, ".") + "."
+		s += " " + say.With("There is doubt about it: %s.", strings.TrimSuffix(c.Wrapper, "."))
 	}
 	return s
 }
@@ -160,7 +163,7 @@ func (e *Engine) verdict(c cell.Cell, cl cell.Claim, list []entry, pooled compar
 		}
 		return wire.Figure{Value: e.words.Fixed(x, d), U: e.uncertain(u, d)}
 	}
-	w := wire.Verdict{Claim: e.claimWords(c, cl, d), Grade: gradeCodes[v.Grade], Word: v.Grade.String(), Sentence: v.Sentence, Evidence: []wire.Evidence{},
+	w := wire.Verdict{Claim: e.claimWords(c, cl, d, true), Posted: wire.VerdictPosted{Claim: e.claimWords(c, cl, d, false), Word: v.Grade.String()}, Grade: gradeCodes[v.Grade], Word: say.Text(v.Grade.String()), Sentence: v.Sentence, Evidence: []wire.Evidence{},
 		BestOf: v.BestOf, Best: ah(v.Best, v.U), Mean: ah(v.Mean, v.MeanU)}
 	u := v.U
 	if cl.Kind == cell.TypicalCapacity {
@@ -168,7 +171,7 @@ func (e *Engine) verdict(c cell.Cell, cl cell.Claim, list []entry, pooled compar
 	}
 	w.Numbers = wire.VerdictNumbers{Best: v.Best, BestU: v.U, Margin: v.Margin, MarginU: u, Chance: v.Chance}
 	if math.IsNaN(v.Margin) {
-		w.Margin.Why = "No discharge can tell."
+		w.Margin.Why = say.Text(cannotTell)
 	} else {
 		w.Margin = wire.Figure{Value: e.signed(v.Margin, d), U: e.uncertain(u, d)}
 		w.Share = e.signed(100*v.Margin/cl.Capacity, 1) + " %"
@@ -177,37 +180,39 @@ func (e *Engine) verdict(c cell.Cell, cl cell.Claim, list []entry, pooled compar
 	case !math.IsNaN(v.Chance):
 		w.Chance.Value = e.chance(v.Chance)
 	case cl.Kind == cell.TypicalCapacity:
-		w.Chance.Why = "A typical value is a centre, not a limit that is met or missed."
+		w.Posted.Why = say.Later("A typical value is a centre, not a limit that is met or missed.")
 	default:
-		w.Chance.Why = "It takes a discharge at the claim’s own conditions."
+		w.Posted.Why = say.Later("It takes a discharge at the claim’s own conditions.")
 	}
+	w.Chance.Why = say.Text(w.Posted.Why)
 	for _, ev := range v.Evidence {
 		r := runs[ev.Run]
 		out := wire.Evidence{Run: list[ev.Run].id, Name: list[ev.Run].name, Side: sideCodes[ev.Side], Says: ev.Says}
 		if r.Capacity > 0 {
 			out.Figure, out.AtLeast = ah(r.Capacity, r.Budget.Expanded()), r.Reached > cl.Cutoff*cells+near
 		} else {
-			out.Figure.Why = "No figure at this cut-off."
+			out.Figure.Why = say.Text("No figure at this cut-off.")
 		}
 		w.Evidence = append(w.Evidence, out)
 	}
 	return w
 }
 
-// assumedCurrent says that the current of a claim is not the datasheet's own words.
-const assumedCurrent = ", as no other was entered"
+var claimFormats = map[cell.ClaimKind]string{cell.RatedCapacity: say.Later("Rated %s Ah at %s A"), cell.MinimumCapacity: say.Later("Minimum %s Ah at %s A"),
+	cell.TypicalCapacity: say.Later("Typical %s Ah at %s A")}
 
-func (e *Engine) claimWords(c cell.Cell, cl cell.Claim, d int) string {
-	kind := cl.Kind.String()
-	s := fmt.Sprintf("%s %s Ah at %s A", strings.ToUpper(kind[:1])+kind[1:], e.words.Fixed(cl.Capacity, d), e.significant(cl.Current, 3))
+// claimWords are a claim; origin has them say that its current is not the
+// datasheet's own.
+func (e *Engine) claimWords(c cell.Cell, cl cell.Claim, d int, origin bool) string {
+	s := say.With(claimFormats[cl.Kind], e.words.Fixed(cl.Capacity, d), e.significant(cl.Current, 3))
 	if rate := e.rate(c, cl.Current); rate != "" {
 		s += ", " + rate
 	}
-	if cl.AssumedCurrent {
-		s += assumedCurrent
+	if cl.AssumedCurrent && origin {
+		s += ", " + say.Text("as no other was entered")
 	}
 	if cl.Cutoff > 0 {
-		s += ", down to " + e.words.Fixed(cl.Cutoff*c.Cells(), 2) + " V"
+		s += ", " + say.With("down to %s V", e.words.Fixed(cl.Cutoff*c.Cells(), 2))
 	}
 	return s
 }
@@ -228,9 +233,9 @@ func (e *Engine) signed(x float64, d int) string {
 func (e *Engine) chance(p float64) string {
 	switch {
 	case p > 0.9995:
-		return "over " + e.words.Fixed(99.9, 1) + " %"
+		return say.With("over %s %%", e.words.Fixed(99.9, 1))
 	case p < 0.0005:
-		return "under " + e.words.Fixed(0.1, 1) + " %"
+		return say.With("under %s %%", e.words.Fixed(0.1, 1))
 	case p > 0.1 && p < 0.9:
 		return e.words.Fixed(100*p, 0) + " %"
 	}

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"plateau/core/logfile"
+	"plateau/core/say"
 	"plateau/core/workspace"
 	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
@@ -60,11 +61,11 @@ func unpack(l workspace.Log) *file {
 	f := &file{name: l.Name, head: l.Head, sha: l.SHA256, bytes: l.Bytes}
 	var k keptLog
 	lost := func(why string) *file {
-		f.fault = &logfile.Fault{File: l.Name, Err: errors.New(why), Hint: "Drop the log itself again to have it read anew."}
+		f.fault = &logfile.Fault{File: l.Name, Err: errors.New(why), Hint: say.Later("Drop the log itself again to have it read anew.")}
 		return f
 	}
 	if l.Meta == nil || plain.Unmarshal(l.Meta, &k) != nil {
-		return lost("what was kept of this log cannot be read")
+		return lost(say.Later("what was kept of this log cannot be read"))
 	}
 	f.key, f.question, f.about, f.asRuled = k.Key, k.Question, k.About, k.Rules
 	f.rules, _ = rulesOf(k.Rules)
@@ -74,15 +75,15 @@ func unpack(l workspace.Log) *file {
 	}
 	switch {
 	case k.Read == nil && k.Fault == "":
-		return lost("what was kept of this log says nothing of it")
+		return lost(say.Later("what was kept of this log says nothing of it"))
 	case k.Read == nil:
 		return f
 	case l.Trace == nil:
-		return lost("the samples that were kept of this log are lost")
+		return lost(say.Later("the samples that were kept of this log are lost"))
 	}
 	log, err := k.Read.Log(l.Trace)
 	if err != nil {
-		return lost("what was kept of this log does not fit together: " + err.Error())
+		return lost(say.With("what was kept of this log does not fit together: %s", err))
 	}
 	f.log = log
 	return f
@@ -147,7 +148,7 @@ func (e *Engine) Blob(key string) ([]byte, error) {
 			return p.Bytes(), nil
 		}
 	}
-	return nil, fmt.Errorf("there is no log %s", key)
+	return nil, say.Error("there is no log %s", key)
 }
 
 // Kept begins to take over what was kept: the newest whole document of the slots,
@@ -159,7 +160,7 @@ func (e *Engine) Kept(slots ...[]byte) (which int, keys []string, notes []string
 	seq, text, which, notes := workspace.Newest(slots...)
 	if which >= 0 {
 		if err := plain.Unmarshal(text, &r.document); err != nil || r.document.Version > documentVersion {
-			return which, nil, notes, errors.New("what was kept here is of a newer Plateau, and stays as it is: reload the page to have the newest")
+			return which, nil, notes, say.Error("what was kept here is of a newer Plateau, and stays as it is: reload the page to have the newest")
 		}
 	}
 	e.seq, e.restoring = seq, r
@@ -282,9 +283,9 @@ func (e *Engine) OpenFile(name string, b []byte) (notes []string, err error) {
 	}
 	var d document
 	if w.Document != nil && (plain.Unmarshal(w.Document, &d) != nil || d.Version > documentVersion) {
-		return nil, fmt.Errorf("%s: what was typed and decided is of a newer Plateau. Reload the page to have the newest, and open the file again", name)
+		return nil, say.Error("%s: what was typed and decided is of a newer Plateau. Reload the page to have the newest, and open the file again", name)
 	}
-	before := moment{e.document(), slices.Clone(e.files), "opening " + clip(name)}
+	before := moment{e.document(), slices.Clone(e.files), say.With("opening %s", clip(name))}
 	past := e.history.past
 	files := make([]*file, 0, len(w.Logs))
 	var logs []documentLog
@@ -310,7 +311,7 @@ func (e *Engine) OpenFile(name string, b []byte) (notes []string, err error) {
 	e.history.past = append(past, before)
 	e.changes++
 	for _, l := range w.Lost {
-		notes = append(notes, "Lost: "+l.String())
+		notes = append(notes, say.With("Lost: %s", l.String()))
 	}
 	return append(notes, w.Notes...), nil
 }

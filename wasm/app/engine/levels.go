@@ -7,6 +7,7 @@ import (
 	"plateau/core/cell"
 	"plateau/core/compare"
 	"plateau/core/measure"
+	"plateau/core/say"
 	"plateau/core/tester"
 )
 
@@ -87,7 +88,7 @@ func (e *Engine) entries() []entry {
 func (x entry) out() string {
 	switch {
 	case x.void != "":
-		return "It does not count: " + x.void + "."
+		return say.With("It does not count: %s.", x.void)
 	case x.noAttempt != "":
 		return sentence(x.noAttempt)
 	case len(x.lower) > 0:
@@ -112,7 +113,7 @@ func (e *Engine) to(x entry, cutoff float64) level {
 		case own > cutoff+near:
 			l.res.Ending = measure.NotReached
 		case own < cutoff-near:
-			l.err = fmt.Errorf("it was typed down to %s V, and has no curve that could be cut off at %s V", e.words.Fixed(own, 3), e.words.Fixed(cutoff, 3))
+			l.err = say.Error("it was typed down to %s V, and has no curve that could be cut off at %s V", e.words.Fixed(own, 3), e.words.Fixed(cutoff, 3))
 		}
 	}
 	return l

@@ -4,7 +4,6 @@ import (
 	"bytes"
 	"fmt"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -12,6 +11,7 @@ import (
 	"plateau/core/logfile"
 	"plateau/core/publish"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -31,7 +31,7 @@ func (e *Engine) link(w *wire.Link) *wire.LinkMade {
 		w = &wire.Link{}
 	}
 	if len(e.entries()) == 0 {
-		out.Why = "There is no discharge to link to. Drop a log, or type its figures."
+		out.Why = say.Text("There is no discharge to link to. Drop a log, or type its figures.")
 		return out
 	}
 	o := link.Options{Private: w.Private}
@@ -48,7 +48,7 @@ func (e *Engine) link(w *wire.Link) *wire.LinkMade {
 			t, err = bare/1000, nil
 		}
 		if err != nil || !(t >= 1e-4 && t <= 0.1) {
-			out.ToleranceError = fmt.Sprintf("“%s” is no error of a curve in mV: type one from 0.1 to 100, such as 2.", clip(s))
+			out.ToleranceError = say.With("“%s” is no error of a curve in mV: type one from 0.1 to 100, such as 2.", clip(s))
 		} else {
 			o.Tolerance = t
 		}
@@ -85,7 +85,7 @@ func (e *Engine) link(w *wire.Link) *wire.LinkMade {
 		out.Parts = append(out.Parts, wire.LinkPart{Key: p.Name, Chars: p.Chars, In: p.In})
 	}
 	if size.Points > 0 {
-		out.Curves = fmt.Sprintf("%d points; no sample lies farther than %s mV from the curve.", size.Points, e.significant(1000*size.Tolerance, 2))
+		out.Curves = say.With("%d points; no sample lies farther than %s mV from the curve.", size.Points, e.significant(1000*size.Tolerance, 2))
 	}
 	return out
 }
@@ -106,6 +106,9 @@ func (e *Engine) previewed(limit int, o link.Options) (link.Fitted, error) {
 			o.Out |= part
 			f, err := e.linked.writer.Fit(limit, o)
 			if err != nil || f.Out&want&^asked == 0 {
+				if f.Out != o.Out && len(f.Did) > 0 { // the last says what of o it had to leave out
+					f.Did = f.Did[:len(f.Did)-1]
+				}
 				return told(f, asked), err
 			}
 		}
@@ -115,15 +118,14 @@ func (e *Engine) previewed(limit int, o link.Options) (link.Fitted, error) {
 
 // told has a link that was made to fit say all that is not in it.
 func told(f link.Fitted, asked link.Part) link.Fitted {
-	f.Did = slices.DeleteFunc(f.Did, func(s string) bool { return strings.HasPrefix(s, "Left out: ") })
 	var names []string
 	for _, p := range link.Parts {
 		if f.Out&^asked&p.Part != 0 && p.Part != link.Notes {
-			names = append(names, p.Name)
+			names = append(names, say.Text(p.Name))
 		}
 	}
 	if names != nil {
-		f.Did = append(f.Did, "Left out: "+strings.Join(names, ", ")+".")
+		f.Did = append(f.Did, say.With("Left out: %s.", strings.Join(names, ", ")))
 	}
 	return f
 }
@@ -136,28 +138,28 @@ func (e *Engine) unlink(text string) (*wire.Linked, [][]float64) {
 	}
 	out := &wire.Linked{Title: p.Title, Made: strings.TrimSpace(p.Day + " " + p.Program)}
 	if out.Title == "" {
-		out.Title = "A campaign"
+		out.Title = say.Text("A campaign")
 	}
 	colours := map[string]int{}
 	for k, c := range p.Cells {
 		colours[c.Name] = k
 	}
 	for _, l := range append(p.Conditions, p.Leaders...) {
-		out.Lines = append(out.Lines, wire.LinkedLine{Head: l.Head, Text: l.Text})
+		out.Lines = append(out.Lines, wire.LinkedLine{Head: say.Text(l.Head), Text: say.Text(l.Text)})
 	}
 	if p.Private != "" {
-		out.Lines = append(out.Lines, wire.LinkedLine{Head: "Notes", Text: p.Private})
+		out.Lines = append(out.Lines, wire.LinkedLine{Head: say.Text("Notes"), Text: p.Private})
 	}
 	out.Tables = e.linkedTables(p, colours)
 	for _, r := range p.Runs {
 		for _, c := range r.Checks {
-			out.Notes = append(out.Notes, r.Name+": "+c.Severity+": "+c.Text)
+			out.Notes = append(out.Notes, r.Name+": "+say.Text(c.Severity)+": "+c.Text)
 		}
 	}
 	with := 0
 	var data [][]float64
 	if len(p.Curves) > 0 {
-		out.Curves = &wire.Curves{Axis: "charge", XLabel: "Discharged charge / Ah", YLabel: "Voltage / V", TLabel: "Temperature / °C"}
+		out.Curves = &wire.Curves{Axis: "charge", XLabel: say.Text("Discharged charge / Ah"), YLabel: say.Text("Voltage / V"), TLabel: say.Text("Temperature / °C")}
 		for k, c := range p.Curves {
 			r := p.Runs[c.Run]
 			points := make([]float64, 0, 2*len(c.Q))
@@ -170,10 +172,10 @@ func (e *Engine) unlink(text string) (*wire.Linked, [][]float64) {
 			with++
 		}
 		if p.Tolerance > 0 {
-			out.Curves.Note = "No sample lies farther than " + e.significant(1000*p.Tolerance, 2) + " mV from its curve."
+			out.Curves.Note = say.With("No sample lies farther than %s mV from its curve.", e.significant(1000*p.Tolerance, 2))
 		}
 	}
-	out.Takes = fmt.Sprintf("%s with a curve come as logs made of it, %d as typed figures; cells that are not there yet come with their datasheets.", plural(with, "discharge"), len(p.Runs)-with)
+	out.Takes = say.With("Discharges with a curve come as logs made of it: %d; others as typed figures: %d; cells that are not there yet come with their datasheets.", with, len(p.Runs)-with)
 	return out, data
 }
 
@@ -181,7 +183,7 @@ func (e *Engine) unlink(text string) (*wire.Linked, [][]float64) {
 func (e *Engine) linkedTables(p publish.Post, colours map[string]int) []wire.LinkedTable {
 	figure := func(n publish.Number, decimals int) wire.Figure {
 		if math.IsNaN(n.Value) {
-			return wire.Figure{Why: n.Why}
+			return wire.Figure{Why: say.Text(n.Why)}
 		}
 		value := e.words.Fixed(n.Value, decimals)
 		if n.AtLeast {
@@ -190,37 +192,43 @@ func (e *Engine) linkedTables(p publish.Post, colours map[string]int) []wire.Lin
 		return wire.Figure{Value: value, U: e.uncertain(n.U, decimals)}
 	}
 	var tables []wire.LinkedTable
-	runs := wire.Table{Heads: []string{"Discharge", "Current / A", "Capacity / Ah", "Energy / Wh", "Average voltage / V", "Max. temperature / °C"}}
+	runs := wire.Table{Heads: []string{say.Text("Discharge"), say.Text("Current / A"), say.Text("Capacity / Ah"), say.Text("Energy / Wh"), say.Text("Average voltage / V"), say.Text("Max. temperature / °C")}}
 	for _, r := range p.Runs {
 		mark := ""
 		if r.Over {
-			mark = "over the permitted current"
+			mark = say.Text("over the permitted current")
 		}
 		note := r.Cell
 		if r.Void != "" {
-			note += ": does not count: " + r.Void
+			note = say.With("%s: does not count: %s", note, r.Void)
 		}
 		runs.Rows = append(runs.Rows, wire.TableRow{Cell: r.Cell, Colour: colours[r.Cell], Head: r.Name, Note: note, Mark: mark,
 			Fields: []wire.Figure{{Value: e.words.Fixed(r.Current, 2)}, figure(r.Capacity, 3), figure(r.Energy, 2), figure(r.Average, 3), figure(r.TempMax, 1)}})
 	}
 	if len(runs.Rows) > 0 {
-		tables = append(tables, wire.LinkedTable{Title: "Figures", Table: runs})
+		tables = append(tables, wire.LinkedTable{Title: say.Text("Figures"), Table: runs})
 	}
-	verdicts := wire.Table{Heads: []string{"Cell", "Claim", "Verdict", "Best / Ah", "Margin / Ah"}}
+	verdicts := wire.Table{Heads: []string{say.Text("Cell"), say.Text("Claim"), say.Text("Verdict"), say.Text("Best / Ah"), say.Text("Margin / Ah")}}
 	for _, v := range p.Verdicts {
 		verdicts.Rows = append(verdicts.Rows, wire.TableRow{Cell: v.Cell, Colour: colours[v.Cell], Head: v.Cell,
-			Fields: []wire.Figure{{Value: v.Claim}, {Value: v.Word}, figure(v.Best, 3), figure(v.Margin, 3)}})
+			Fields: []wire.Figure{{Value: v.Claim}, {Value: say.Text(v.Word)}, figure(v.Best, 3), figure(v.Margin, 3)}})
 	}
 	if len(verdicts.Rows) > 0 {
-		tables = append(tables, wire.LinkedTable{Title: "Verdicts on the datasheet", Table: verdicts})
+		tables = append(tables, wire.LinkedTable{Title: say.Text("Verdicts on the datasheet"), Table: verdicts})
 	}
 	for _, r := range p.Rankings {
-		t := wire.Table{Heads: []string{"Cell", strings.ToUpper(r.Figure[:min(1, len(r.Figure))]) + r.Figure[min(1, len(r.Figure)):] + " / " + r.Unit, "Letters"}}
+		head, title := r.Figure, say.Later("Ranking at %s")
+		for _, f := range rankedBy {
+			if f.key == r.Figure {
+				head, title = say.Text(f.name), f.ranking
+			}
+		}
+		t := wire.Table{Heads: []string{say.Text("Cell"), head + " / " + r.Unit, say.Text("Letters")}}
 		for _, c := range r.Places {
 			t.Rows = append(t.Rows, wire.TableRow{Cell: c.Cell, Colour: colours[c.Cell], Head: c.Cell, Mark: c.Mark, Fields: []wire.Figure{figure(c.Mean, 3), {Value: c.Letters}}})
 		}
 		if len(t.Rows) > 0 {
-			tables = append(tables, wire.LinkedTable{Title: "Ranking by " + r.Figure + " at " + r.Rate, Table: t})
+			tables = append(tables, wire.LinkedTable{Title: say.With(title, r.Rate), Table: t})
 		}
 	}
 	return tables
@@ -260,13 +268,13 @@ func (e *Engine) takeLink(text string, id int) {
 			rows = append(rows, wire.TypedRun{Cell: r.Cell, Current: e.typed(r.Current, 1), Capacity: of(r.Capacity), Energy: of(r.Energy), Cutoff: e.typed(r.Cutoff, 1), Void: r.Void})
 			continue
 		}
-		name := r.Name + " (from a link).csv"
+		name := say.With("%s (from a link).csv", r.Name)
 		log, err := logfile.Read(name, strings.NewReader(linkedLog(r, c)))
 		f := e.file(id, name, log, err)
 		f.head = []byte(linkedLog(r, c))
 		f.head = f.head[:min(len(f.head), keptHead)]
 		if log != nil {
-			log.Notes = append(log.Notes, "This log is made of a curve in a link: its time is charge over the mean current.")
+			log.Notes = append(log.Notes, say.Later("This log is made of a curve in a link: its time is charge over the mean current."))
 		}
 		e.put(f)
 		for _, run := range f.runs {
@@ -307,9 +315,13 @@ func linkedLog(r publish.Run, c publish.Curve) string {
 func (e *Engine) linkedCell(c publish.Cell) wire.Cell {
 	of := func(x float64) string { return e.typed(x, 1) }
 	w := wire.Cell{Name: c.Name, Model: c.Model, Sample: c.Sample, Size: c.Size, Marking: c.Marking, Mass: of(c.Mass), Price: of(c.Price), Currency: c.Currency,
-		Chemistry: map[string]string{"lithium ion": "ion", "lithium iron phosphate": "phosphate", "lithium titanate": "titanate"}[c.Chemistry],
-		Cutoff:    of(c.Cutoff), ChargeVoltage: of(c.ChargeVoltage), ChargeCurrent: of(c.ChargeCurrent), ChargeEnd: of(c.ChargeEnd), MaxCurrent: of(c.MaxCurrent),
+		Cutoff: of(c.Cutoff), ChargeVoltage: of(c.ChargeVoltage), ChargeCurrent: of(c.ChargeCurrent), ChargeEnd: of(c.ChargeEnd), MaxCurrent: of(c.MaxCurrent),
 		Notes: c.Notes, Bought: c.Bought, Lot: c.Lot, DateCode: c.DateCode, Wrapper: c.Wrapper}
+	for kind, word := range chemistries {
+		if word == c.Chemistry {
+			w.Chemistry = string(kind)
+		}
+	}
 	if c.Series > 1 {
 		w.Series = of(float64(c.Series))
 	}

@@ -10,6 +10,7 @@ import (
 	"plateau/core/logfile"
 	"plateau/core/publish"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -19,14 +20,22 @@ const keptHead = 64 << 10
 // ignored is the kind of a column that is not read, on the wire.
 const ignored = "ignore"
 
-// delimiterChoices and markChoices are what a person can choose from.
+// delimiterChoices and markChoices are what a person can choose from; labelled
+// has their labels as they are shown.
 var (
-	delimiterChoices = []wire.Choice{{Value: ",", Label: "comma"}, {Value: ";", Label: "semicolon"},
-		{Value: "\t", Label: "tab"}, {Value: "|", Label: "pipe"}, {Value: " ", Label: "blanks"}}
-	markChoices = []wire.Choice{{Value: ".", Label: "point"}, {Value: ",", Label: "comma"}}
+	delimiterChoices = []wire.Choice{{Value: ",", Label: say.Later("comma")}, {Value: ";", Label: say.Later("semicolon")},
+		{Value: "\t", Label: say.Later("tab")}, {Value: "|", Label: say.Later("pipe")}, {Value: " ", Label: say.Later("blanks")}}
+	markChoices = []wire.Choice{{Value: ".", Label: say.Later("point")}, {Value: ",", Label: say.Later("comma")}}
 	kindChoices = []logfile.Kind{logfile.Time, logfile.Voltage, logfile.Current, logfile.Temperature,
 		logfile.Power, logfile.Resistance, logfile.Charge, logfile.Energy}
 )
+
+func labelled(choices []wire.Choice) (out []wire.Choice) {
+	for _, c := range choices {
+		out = append(out, wire.Choice{Value: c.Value, Label: say.Text(c.Label)})
+	}
+	return out
+}
 
 // rulesOf reads a person's rules off the wire. An error says which of them is
 // none.
@@ -50,7 +59,7 @@ func rulesOf(w *wire.Rules) (logfile.Rules, error) {
 	default:
 		n, err := strconv.Atoi(strings.TrimSpace(w.Header))
 		if err != nil || n < 1 {
-			return r, fmt.Errorf("%q is no line number for the header", w.Header)
+			return r, say.Error("“%s” is no number of a line: type that of the header, such as 3", clip(w.Header))
 		}
 		r.Header = n
 	}
@@ -63,12 +72,12 @@ func rulesOf(w *wire.Rules) (logfile.Rules, error) {
 	var err error
 	if s := strings.TrimSpace(w.Interval); s != "" {
 		if r.Interval, err = quantity.Parse(s, quantity.Time); err != nil || !(r.Interval > 0) {
-			return r, fmt.Errorf("%q is no interval; type one such as 10 s", s)
+			return r, say.Error("“%s” is no interval; type one such as 10 s", clip(s))
 		}
 	}
 	if s := strings.TrimSpace(w.Current); s != "" {
 		if r.Current, err = quantity.Parse(s, quantity.Current); err != nil || r.Current == 0 {
-			return r, fmt.Errorf("%q is no current; type one such as 2 A", s)
+			return r, say.Error("“%s” is no current; type one such as 2 A", clip(s))
 		}
 	}
 	for _, c := range w.Columns {
@@ -85,12 +94,12 @@ func rulesOf(w *wire.Rules) (logfile.Rules, error) {
 func (e *Engine) look(c wire.Command) wire.Reply {
 	f := e.find(c.File)
 	if f == nil {
-		return wire.Reply{Error: "This log is not on the page any more."}
+		return wire.Reply{Error: say.Text("This log is not on the page any more.")}
 	}
 	out := &wire.Look{File: f.id, Name: f.name, Key: f.key, Guesses: []wire.Guess{}, Columns: []wire.LookColumn{}, Rows: [][]string{},
-		Delimiters: delimiterChoices, Decimals: markChoices, Kinds: []wire.Choice{{Value: ignored, Label: "not used"}}}
+		Delimiters: labelled(delimiterChoices), Decimals: labelled(markChoices), Kinds: []wire.Choice{{Value: ignored, Label: say.Text("not used")}}}
 	for _, k := range kindChoices {
-		out.Kinds = append(out.Kinds, wire.Choice{Value: k.String(), Label: k.String()})
+		out.Kinds = append(out.Kinds, wire.Choice{Value: k.String(), Label: k.Label()})
 	}
 	for _, enc := range logfile.Encodings {
 		out.Encodings = append(out.Encodings, wire.Choice{Value: enc.Name, Label: enc.Name})
@@ -108,7 +117,7 @@ func (e *Engine) look(c wire.Command) wire.Reply {
 		out.Fault = v.Fault.Error()
 	}
 	if v.Question != nil {
-		out.Question, out.About = v.Question.Ask, v.Question.About
+		out.Question, out.About = say.Kept(v.Question.Ask), v.Question.About
 	}
 	if v.Layout != nil {
 		e.lookLayout(out, v)
@@ -127,7 +136,7 @@ func (e *Engine) lookLayout(out *wire.Look, v logfile.View) {
 	}
 	out.Line = lay.FirstRow
 	for _, g := range lay.Guesses {
-		out.Guesses = append(out.Guesses, wire.Guess{What: g.What, Value: g.Value, Sure: g.Sure.String(), Why: g.Why})
+		out.Guesses = append(out.Guesses, wire.Guess{What: say.Text(g.What), Value: say.Text(g.Value), Sure: g.Sure.String(), Why: say.Kept(g.Why)})
 	}
 	for _, row := range v.Rows {
 		var cells []string
@@ -142,12 +151,12 @@ func (e *Engine) lookLayout(out *wire.Look, v logfile.View) {
 	}
 	for _, c := range lay.Columns {
 		sure, why := c.Sure()
-		col := wire.LookColumn{Head: short(c.Head), Kind: c.Kind.String(), Unit: c.Unit.Symbol, Units: logfile.UnitsOf(c.Kind), Sure: sure.String(), Why: why}
+		col := wire.LookColumn{Head: short(c.Head), Kind: c.Kind.String(), Unit: c.Unit.Symbol, Units: logfile.UnitsOf(c.Kind), Sure: sure.String(), Why: say.Kept(why)}
 		if !slices.ContainsFunc(kindChoices, func(k logfile.Kind) bool { return k == c.Kind }) {
 			col.Kind, col.Unit = ignored, ""
 		}
 		if len(used) > 0 && !used[c.Index] && col.Kind != ignored {
-			col.Kind, col.Why = ignored, "another column is the better "+c.Kind.String()
+			col.Kind, col.Why = ignored, say.With("another column is the better %s", c.Kind.Label())
 		}
 		if c.Unit.Clock {
 			col.Units, col.Unit = nil, ""
@@ -168,7 +177,7 @@ func short(s string) string {
 func (e *Engine) bdf(id int) wire.Reply {
 	f := e.find(id)
 	if f == nil || f.log == nil {
-		return wire.Reply{Error: "There is no trace of this log to save."}
+		return wire.Reply{Error: say.Text("There is no trace of this log to save.")}
 	}
 	// As read: the log is the evidence, a correction is not.
 	tr := f.log.Trace
@@ -189,39 +198,45 @@ const Version = "Plateau 0.3"
 func (e *Engine) report(c wire.Command) wire.Reply {
 	f := e.find(c.File)
 	if f == nil {
-		return wire.Reply{Error: "This log is not on the page any more."}
+		return wire.Reply{Error: say.Text("This log is not on the page any more.")}
 	}
 	v := logfile.LookAt(f.name, f.head, f.rules)
 	var b strings.Builder
-	fmt.Fprintf(&b, "%s\nBrowser: %s\n\n", Version, c.Text)
-	fmt.Fprintf(&b, "Log: %s\n", logfile.Mask(f.name))
+	line := func(s string) { b.WriteString(s + "\n") }
+	line(Version)
+	line(say.With("Browser: %s", c.Text) + "\n")
+	line(say.With("Log: %s", logfile.Mask(f.name)))
 	if f.log != nil {
-		fmt.Fprintf(&b, "Read as: %s\n", logfile.Mask(f.log.Words()))
+		line(say.With("Read as: %s", logfile.Mask(f.log.Words())))
 	}
 	if f.fault != nil {
-		fmt.Fprintf(&b, "Refused: %s\n", logfile.Mask(f.fault.Error()))
+		line(say.With("Refused: %s", logfile.Mask(f.fault.Error())))
 	}
 	if f.question != "" {
-		fmt.Fprintf(&b, "Asked: %s\n", logfile.Mask(f.question))
+		line(say.With("Asked: %s", logfile.Mask(say.Kept(f.question))))
 	}
 	if v.Layout != nil {
-		b.WriteString("\nGuesses:\n")
+		line("\n" + say.Text("Guesses:"))
 		for _, g := range v.Layout.Guesses {
-			fmt.Fprintf(&b, "  %s: %s (%s: %s)\n", g.What, g.Value, g.Sure, logfile.Mask(g.Why))
+			line(fmt.Sprintf("  %s: %s (%s: %s)", say.Text(g.What), say.Text(g.Value), say.Text(g.Sure.String()), logfile.Mask(say.Kept(g.Why))))
 		}
 		for _, col := range v.Layout.Columns {
 			sure, why := col.Sure()
-			fmt.Fprintf(&b, "  column %d “%s”: %s %s (%s: %s)\n", col.Index+1, logfile.Mask(short(col.Head)), col.Kind, col.Unit.Symbol, sure, why)
+			line("  " + say.With("column %d “%s”: %s %s (%s: %s)", col.Index+1, logfile.Mask(short(col.Head)), col.Kind.Label(), col.Unit.Symbol, say.Text(sure.String()), say.Kept(why)))
 		}
-		b.WriteString("\nFirst lines:\n")
+		line("\n" + say.Text("First lines:"))
 		for _, l := range logfile.HeadLines(v) {
-			fmt.Fprintf(&b, "  %s\n", logfile.Mask(l))
+			line("  " + logfile.Mask(l))
 		}
 	}
 	if f.log != nil && len(f.log.LeftOut) > 0 {
-		fmt.Fprintf(&b, "\n%d rows left out, the first:\n", f.log.Left)
+		if line(""); f.log.Left == 1 {
+			line(say.Text("1 row left out:"))
+		} else {
+			line(say.With("%d rows left out, the first:", f.log.Left))
+		}
 		for _, x := range f.log.LeftOut[:min(len(f.log.LeftOut), 10)] {
-			fmt.Fprintf(&b, "  line %d: %s\n", x.Line, logfile.Mask(x.Reason))
+			line("  " + say.With("line %d: %s", x.Line, logfile.Mask(say.Kept(x.Reason))))
 		}
 	}
 	return wire.Reply{Report: &wire.Report{Text: b.String()}}

@@ -6,6 +6,7 @@ import (
 	"plateau/core/compare"
 	"plateau/core/gum"
 	"plateau/core/measure"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -37,9 +38,9 @@ func (e *Engine) mean(list []entry, q measure.Quantity, cutoff float64, pooled c
 		case l.err != nil:
 			why = sentence(l.err.Error())
 		case l.res.Ending == measure.NotReached:
-			why = "It ended at " + e.words.Fixed(l.res.Lowest, 3) + " V, above the cut-off."
+			why = say.With("It ended at %s V, above the cut-off.", e.words.Fixed(l.res.Lowest, 3))
 		case math.IsNaN(v):
-			why = "It does not tell this figure."
+			why = say.Text("It does not tell this figure.")
 		default:
 			values, budgets = append(values, v), append(budgets, l.budgets[q])
 			m.runs, m.levels = append(m.runs, x), append(m.levels, l)
@@ -124,15 +125,16 @@ type figured struct {
 	q               measure.Quantity
 	decimals        func(columns) int
 	least           bool // the lowest is the best
+	ranking         string
 }
 
 func decimals(n int) func(columns) int { return func(columns) int { return n } }
 
 var rankedBy = []figured{
-	{"capacity", "Capacity", "Ah", measure.Capacity, func(c columns) int { return c.charge }, false},
-	{"energy", "Energy", "Wh", measure.Energy, func(c columns) int { return c.energy }, false},
-	{"average", "Average voltage", "V", measure.Average, decimals(3), false},
-	{"temperature", "End temperature", "°C", measure.TempMax, decimals(1), true},
+	{"capacity", say.Later("Capacity"), "Ah", measure.Capacity, func(c columns) int { return c.charge }, false, say.Later("Ranking by capacity at %s")},
+	{"energy", say.Later("Energy"), "Wh", measure.Energy, func(c columns) int { return c.energy }, false, say.Later("Ranking by energy at %s")},
+	{"average", say.Later("Average voltage"), "V", measure.Average, decimals(3), false, say.Later("Ranking by average voltage at %s")},
+	{"temperature", say.Later("End temperature"), "°C", measure.TempMax, decimals(1), true, say.Later("Ranking by end temperature at %s")},
 }
 
 func (e *Engine) meanFigure(m mean, decimals int) wire.Figure {

@@ -13,6 +13,7 @@ import (
 	"plateau/core/cell"
 	"plateau/core/plan"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -70,13 +71,13 @@ func (e *Engine) planRequest(zone *time.Location) (r plan.Request, at []int, err
 	if s := strings.TrimSpace(w.Start); s != "" {
 		var ok bool
 		if r.Start, ok = dayAndTime(s, zone); !ok {
-			t.fault("start", "“%s” is no day and time. Type one such as 2026-11-30 09:00.", clip(s))
+			t.fault("start", say.With("“%s” is no day and time. Type one such as 2026-11-30 09:00.", clip(s)))
 		}
 	}
 	if s := strings.TrimSpace(w.Repeats); s != "" {
 		n, err := strconv.Atoi(s)
 		if err != nil || n < 1 {
-			t.fault("repeats", "“%s” is no number of runs. Type one such as 3.", clip(s))
+			t.fault("repeats", say.With("“%s” is no number of runs. Type one such as 3.", clip(s)))
 		} else {
 			r.Repeats = min(n, 1000)
 		}
@@ -133,7 +134,7 @@ func (t *form) clock(field, text string, usual time.Duration) time.Duration {
 	}
 	at, ok := minuteOfDay(s)
 	if !ok {
-		t.fault(field, "“%s” is no time of the day. Type one such as 08:00.", clip(s))
+		t.fault(field, say.With("“%s” is no time of the day. Type one such as 08:00.", clip(s)))
 		return usual
 	}
 	return time.Duration(at) * time.Minute
@@ -187,9 +188,9 @@ func (e *Engine) planned(offsets []wire.Offset) *wire.Planned {
 		}
 	}
 	if len(r.Cells) == 0 {
-		out.Why = "Enter a cell with its rated capacity, cut-off and permitted current, and its plan is here."
+		out.Why = say.Text("Enter a cell with its rated capacity, cut-off and permitted current, and its plan is here.")
 		if len(out.Cells) > 0 {
-			out.Why = "No cell is chosen to plan for."
+			out.Why = say.Text("No cell is chosen to plan for.")
 		}
 		return out
 	}
@@ -249,12 +250,12 @@ func (e *Engine) ticked(out *wire.Planned, p *plan.Plan) {
 			row.State, row.Done, row.DoneName = "done", list[n].id, list[n].name
 		} else if k == t.Next {
 			row.State = "next"
-			out.Next = fmt.Sprintf("Next: %s at %s to %s, on channel %d.", run.Cell, run.Set, run.SetCutoff, run.Channel)
+			out.Next = say.With("Next: %s at %s to %s, on channel %d.", run.Cell, run.Set, run.SetCutoff, run.Channel)
 		}
 		out.Runs = append(out.Runs, row)
 	}
 	if t.Next < 0 && len(p.Runs) > 0 {
-		out.Next = "All of the plan is done."
+		out.Next = say.Text("All of the plan is done.")
 	}
 	for _, o := range t.Off {
 		x := list[o.Done]
@@ -263,7 +264,7 @@ func (e *Engine) ticked(out *wire.Planned, p *plan.Plan) {
 	for k, c := range p.Channels {
 		x := wire.PlanChannel{Channel: c.Number, Cells: c.Cells, Hours: e.words.Fixed(c.Hours, 1) + " h", From: plan.When(c.Start), To: plan.When(c.End)}
 		if n := t.NextOn[k]; n >= 0 {
-			x.Next = p.Runs[n].Cell + " at " + p.Row(n).Set
+			x.Next = say.With("%s at %s", p.Runs[n].Cell, p.Row(n).Set)
 		}
 		out.Channels = append(out.Channels, x)
 	}
@@ -288,7 +289,7 @@ func (e *Engine) planFile(format string, offsets []wire.Offset) wire.Reply {
 			return plan.ICalendar(w, p, plan.CalendarOptions{Stamp: now(), Floating: !known})
 		}
 	default:
-		return wire.Reply{Error: "A plan cannot be written as " + clip(format) + "."}
+		return wire.Reply{Error: say.With("A plan cannot be written as %s.", clip(format))}
 	}
 	var b bytes.Buffer
 	if err := write(&b, p, t); err != nil {

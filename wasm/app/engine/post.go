@@ -2,16 +2,17 @@ package engine
 
 import (
 	"bytes"
-	"fmt"
 	"io"
 	"math"
 	"strings"
 
+	"plateau/core/cell"
 	"plateau/core/claim"
 	"plateau/core/link"
 	"plateau/core/measure"
 	"plateau/core/publish"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -57,10 +58,10 @@ func (e *Engine) publish(w *wire.Publish) *wire.Published {
 	f, ok := formats[w.Format]
 	switch {
 	case !ok:
-		out.Why = "There is no format “" + clip(w.Format) + "”."
+		out.Why = say.With("There is no format “%s”.", clip(w.Format))
 		return out
 	case len(e.entries()) == 0:
-		out.Why = "There is no discharge to publish. Drop a log, or type its figures."
+		out.Why = say.Text("There is no discharge to publish. Drop a log, or type its figures.")
 		return out
 	}
 	o := publish.Options{Parts: w.Parts, Words: e.words, Aligned: w.Aligned, Brief: w.Brief}
@@ -101,7 +102,7 @@ func (e *Engine) publish(w *wire.Publish) *wire.Published {
 		return r
 	}, clipTo(e.title, 80))
 	if name == "" {
-		name = "discharge test"
+		name = say.Text("discharge test")
 	}
 	out.Name, out.Type, out.Text = name+f.ending, f.kind, b.String()
 	return out
@@ -122,7 +123,7 @@ func numberOf(x, u float64, why string) publish.Number {
 func (e *Engine) post(w *wire.Publish, curves bool) publish.Post {
 	p := publish.Post{Title: e.title, Private: e.private, Day: w.Day, Program: Version}
 	if p.Title == "" {
-		p.Title = "Discharge test of " + join(e.cellNames())
+		p.Title = say.With("Discharge test of %s", join(e.cellNames()))
 	}
 	e.postRuns(&p, curves)
 	inspected := e.inspected()
@@ -131,8 +132,11 @@ func (e *Engine) post(w *wire.Publish, curves bool) publish.Post {
 	}
 	tested := e.testerView()
 	p.Tester = publish.Tester{Name: tested.Name, Known: tested.Known, Words: tested.Assumed}
-	if e.spec.Checked != "" {
-		p.Tester.Words = append(p.Tester.Words, strings.TrimSpace("Last checked on "+e.spec.Checked+" "+strings.TrimSpace("against "+e.spec.Means))+".")
+	switch s := e.spec; {
+	case s.Checked != "" && s.Means != "":
+		p.Tester.Words = append(p.Tester.Words, say.With("Last checked on %s against %s.", s.Checked, s.Means))
+	case s.Checked != "":
+		p.Tester.Words = append(p.Tester.Words, say.With("Last checked on %s.", s.Checked))
 	}
 	judged := e.judge()
 	for _, c := range judged.Cells {
@@ -141,16 +145,16 @@ func (e *Engine) post(w *wire.Publish, curves bool) publish.Post {
 			if w.Format == "report" && (v.Grade == "pass" || v.Grade == "above") {
 				v.Sentence = "" // it says the row again
 			}
-			p.Verdicts = append(p.Verdicts, publish.Verdict{Cell: c.Cell, Claim: strings.Replace(v.Claim, assumedCurrent, "", 1), Grade: v.Grade, Word: v.Word, Sentence: v.Sentence, BestOf: v.BestOf,
-				Best: numberOf(n.Best, n.BestU, "No discharge can tell."), Margin: numberOf(n.Margin, n.MarginU, v.Margin.Why), Chance: numberOf(n.Chance, 0, v.Chance.Why)})
+			p.Verdicts = append(p.Verdicts, publish.Verdict{Cell: c.Cell, Claim: v.Posted.Claim, Grade: v.Grade, Word: v.Posted.Word, Sentence: v.Sentence, BestOf: v.BestOf,
+				Best: numberOf(n.Best, n.BestU, cannotTell), Margin: numberOf(n.Margin, n.MarginU, cannotTell), Chance: numberOf(n.Chance, 0, v.Posted.Why)})
 		}
 	}
 	for _, figure := range []string{"capacity", "energy"} {
 		e.postRanking(&p, figure)
 	}
 	p.Conditions = e.postConditions()
-	p.Method = append([]string{"Charge and energy are added up by the trapezoidal rule over the log’s own samples, from the moment the load comes on until the voltage crosses the cut-off for good; the average voltage is energy over charge.",
-		"Uncertainties are expanded ones, k = 2, combined by the GUM (JCGM 100) from the tester’s errors, its resolution and clock, the sampling and the cut-off."}, claim.Rule(e.words)...)
+	p.Method = append([]string{say.Later("Charge and energy are added up by the trapezoidal rule over the log’s own samples, from the moment the load comes on until the voltage crosses the cut-off for good; the average voltage is energy over charge."),
+		say.Later("Uncertainties are expanded ones, k = 2, combined by the GUM (JCGM 100) from the tester’s errors, its resolution and clock, the sampling and the cut-off.")}, claim.Rule(e.words)...)
 	if n := len(p.Method); w.Format == "report" && n > sidesFrom+sidesMany {
 		// Two printed pages have no room for which run proves what.
 		p.Method = append(p.Method[:sidesFrom:sidesFrom], p.Method[sidesFrom+sidesMany:]...)
@@ -219,7 +223,7 @@ func (e *Engine) postRun(x entry, res measure.Results, budgets measure.Budgets, 
 		case x.run != nil:
 			*to = numberOf(q.Of(res), budgets[q].Expanded(), missing(x.run, q))
 		default:
-			*to = numberOf(q.Of(res), budgets[q].Expanded(), "The tester’s display does not tell it.")
+			*to = numberOf(q.Of(res), budgets[q].Expanded(), say.Later("The tester’s display does not tell it."))
 		}
 	}
 	if res.Ending == measure.NotReached && err == nil {
@@ -227,6 +231,13 @@ func (e *Engine) postRun(x entry, res measure.Results, budgets measure.Budgets, 
 	}
 	return out
 }
+
+// What has no value in it is in English in a post, which puts it into the reader's
+// language where it is shown: a link may be read in another.
+var (
+	chemistries = map[cell.Chemistry]string{cell.Ion: say.Later("lithium ion"), cell.Phosphate: say.Later("lithium iron phosphate"), cell.Titanate: say.Later("lithium titanate")}
+	claimKinds  = map[cell.ClaimKind]string{cell.RatedCapacity: say.Later("rated"), cell.MinimumCapacity: say.Later("minimum"), cell.TypicalCapacity: say.Later("typical")}
+)
 
 // postCell is a cell with its datasheet.
 func (e *Engine) postCell(name string, inspected map[string][]measure.Finding) publish.Cell {
@@ -237,9 +248,9 @@ func (e *Engine) postCell(name string, inspected map[string][]measure.Finding) p
 	if k := e.cells[name]; k != nil {
 		out.Inspection = postInspection(k, inspected[name])
 	}
-	out.Chemistry = map[string]string{"ion": "lithium ion", "phosphate": "lithium iron phosphate", "titanate": "lithium titanate"}[string(c.Chemistry)]
+	out.Chemistry = chemistries[c.Chemistry]
 	for _, cl := range c.Claims() {
-		out.Claims = append(out.Claims, publish.Claim{What: cl.Kind.String(), Capacity: cl.Capacity, Current: cl.Current, Cutoff: cl.Cutoff})
+		out.Claims = append(out.Claims, publish.Claim{What: claimKinds[cl.Kind], Capacity: cl.Capacity, Current: cl.Current, Cutoff: cl.Cutoff})
 	}
 	return out
 }
@@ -290,10 +301,10 @@ func (e *Engine) postConditions() []publish.Line {
 		}
 		text := write(low)
 		if other := write(high); other != text {
-			text += " to " + other
+			text = say.With("%s to %s", text, other)
 		}
 		if known < all {
-			text += fmt.Sprintf(" (%d of %d logs tell)", known, all)
+			text += " " + say.With("(%d of %d logs tell)", known, all)
 		}
 		lines = append(lines, publish.Line{Head: head, Text: text})
 	}
@@ -305,20 +316,20 @@ func (e *Engine) postConditions() []publish.Line {
 			return of(r.charge)
 		}
 	}
-	between("Cell temperature when the load came on", func(x float64) string { return e.words.Fixed(x, 1) + " °C" }, func(r *run) float64 { return r.res.TempStart })
-	between("Charged to", func(x float64) string { return e.words.Fixed(x, 2) + " V" }, charged(func(c *measure.Charge) float64 { return c.Top }))
-	between("Rest between charge and discharge", func(x float64) string { return quantity.Clock(x) + " h" }, charged(func(c *measure.Charge) float64 { return c.Rest }))
-	cut := "each discharge’s own end"
+	between(say.Later("Cell temperature when the load came on"), func(x float64) string { return e.words.Fixed(x, 1) + " °C" }, func(r *run) float64 { return r.res.TempStart })
+	between(say.Later("Charged to"), func(x float64) string { return e.words.Fixed(x, 2) + " V" }, charged(func(c *measure.Charge) float64 { return c.Top }))
+	between(say.Later("Rest between charge and discharge"), func(x float64) string { return quantity.Clock(x) + " h" }, charged(func(c *measure.Charge) float64 { return c.Rest }))
+	cut := say.Later("each discharge’s own end")
 	if e.cutoff > 0 {
 		cut = e.words.Fixed(e.cutoff, 2) + " V"
 	}
-	lines = append(lines, publish.Line{Head: "Figures go down to", Text: cut})
-	wires := "four wires"
+	lines = append(lines, publish.Line{Head: say.Later("Figures go down to"), Text: cut})
+	wires := say.Later("four wires")
 	if e.spec.TwoWire {
-		wires = fmt.Sprintf("two wires; voltages are corrected for %s mΩ of leads and contacts", e.significant(1000*e.spec.Lead, 3))
+		wires = say.With("two wires; voltages are corrected for %s mΩ of leads and contacts", e.significant(1000*e.spec.Lead, 3))
 	}
 	if !testerEmpty(e.tester) {
-		lines = append(lines, publish.Line{Head: "Connection", Text: wires})
+		lines = append(lines, publish.Line{Head: say.Later("Connection"), Text: wires})
 	}
 	return lines
 }

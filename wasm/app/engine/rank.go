@@ -1,12 +1,12 @@
 package engine
 
 import (
-	"fmt"
 	"slices"
 	"strings"
 
 	"plateau/core/compare"
 	"plateau/core/measure"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -36,10 +36,10 @@ func by(list []figured, key string) figured {
 // rank orders the cells at each rate.
 func (e *Engine) rank(c wire.Command) *wire.Ranked {
 	f := by(rankedBy, c.Figure)
-	out := &wire.Ranked{Figure: f.name + " / " + f.unit, Basis: []string{}, Rates: []wire.RankedRate{}, Overall: []wire.Leader{}, Sums: []string{}}
+	out := &wire.Ranked{Figure: say.Text(f.name) + " / " + f.unit, Basis: []string{}, Rates: []wire.RankedRate{}, Overall: []wire.Leader{}, Sums: []string{}}
 	list := e.entries()
 	if len(list) == 0 {
-		out.Why = "There is no discharge to rank."
+		out.Why = say.Text("There is no discharge to rank.")
 		return out
 	}
 	cuts := e.kindCutoffs(list)
@@ -57,7 +57,7 @@ func (e *Engine) rank(c wire.Command) *wire.Ranked {
 		}
 		words := join(r.first)
 		if len(r.first) > 1 {
-			words += ", not told apart"
+			words = say.With("%s, not told apart", words)
 		}
 		out.Overall = append(out.Overall, wire.Leader{Rate: r.Rate, Words: words})
 		for _, name := range r.first {
@@ -69,15 +69,13 @@ func (e *Engine) rank(c wire.Command) *wire.Ranked {
 		}
 	}
 	for _, name := range e.cellNames() {
-		var s []string
-		if l := leads[name]; len(l) > 0 {
-			s = append(s, "leads at "+join(l))
-		}
-		if l := shares[name]; len(l) > 0 {
-			s = append(s, "is among the first, not told apart, at "+join(l))
-		}
-		if len(s) > 0 {
-			out.Sums = append(out.Sums, name+" "+strings.Join(s, "; ")+".")
+		switch l, s := join(leads[name]), join(shares[name]); {
+		case l != "" && s != "":
+			out.Sums = append(out.Sums, say.With("%s leads at %s; is among the first, not told apart, at %s.", name, l, s))
+		case l != "":
+			out.Sums = append(out.Sums, say.With("%s leads at %s.", name, l))
+		case s != "":
+			out.Sums = append(out.Sums, say.With("%s is among the first, not told apart, at %s.", name, s))
 		}
 	}
 	return out
@@ -123,7 +121,7 @@ func (e *Engine) rankRate(rate compare.Rate, list []entry, f figured, d int, cut
 			all.Over = true
 			if !countOver {
 				for k, x := range m.runs {
-					leave(x, m.levels[k], fmt.Sprintf("%s A is over the %s A that the cell may give: not for imitation, and not in the order.", e.significant(x.amps, 3), e.significant(e.cellNamed(name).MaxCurrent, 3)))
+					leave(x, m.levels[k], say.With("%s A is over the %s A that the cell may give: not for imitation, and not in the order.", e.significant(x.amps, 3), e.significant(e.cellNamed(name).MaxCurrent, 3)))
 				}
 				continue
 			}
@@ -137,18 +135,18 @@ func (e *Engine) rankRate(rate compare.Rate, list []entry, f figured, d int, cut
 		rc := wire.RankedCell{Cell: m.Cell, Colour: colours[m.Cell], Figure: e.meanFigure(m, d), N: m.N, Letters: order.Letters[place],
 			Mean: m.Mean, U: measure.MeanExpanded(m.Budget)}
 		if e.over(m.runs[0]) {
-			rc.Mark = "over the permitted current"
+			rc.Mark = say.Text("over the permitted current")
 		}
 		if mixed {
-			rc.Mark = strings.TrimPrefix(rc.Mark+"; down to "+e.words.Fixed(cutoff(m.runs[0]), 2)+" V", "; ")
+			rc.Mark = strings.TrimPrefix(rc.Mark+"; "+say.With("down to %s V", e.words.Fixed(cutoff(m.runs[0]), 2)), "; ")
 		}
 		out.Cells = append(out.Cells, rc)
 	}
 	switch {
 	case len(out.Cells) == 0:
-		out.Why = "No discharge at this rate can be ranked."
+		out.Why = say.Text("No discharge at this rate can be ranked.")
 	case len(out.Cells) == 1:
-		out.Why = out.Cells[0].Cell + " alone has a figure at this rate: there is nothing to compare it with."
+		out.Why = say.With("%s alone has a figure at this rate: there is nothing to compare it with.", out.Cells[0].Cell)
 	default:
 		for i := 0; i+1 < len(order.Ranked); i++ {
 			out.Gaps = append(out.Gaps, e.gap(order, means, i, f, d))
@@ -171,13 +169,12 @@ func (e *Engine) gap(order compare.Order, means []mean, i int, f figured, d int)
 	a, b := means[order.Ranked[i]].Cell, means[order.Ranked[i+1]].Cell
 	by, least := e.words.Fixed(p.Gap, d), e.uncertain(p.Least, d)
 	if p.Told {
-		verb := "leads"
 		if f.least {
-			verb = "stays below"
+			return say.With("%s stays below %s by %s %s, more than the %s %s that this set-up can tell apart.", a, b, by, f.unit, least, f.unit)
 		}
-		return fmt.Sprintf("%s %s %s by %s %s, more than the %s %s that this set-up can tell apart.", a, verb, b, by, f.unit, least, f.unit)
+		return say.With("%s leads %s by %s %s, more than the %s %s that this set-up can tell apart.", a, b, by, f.unit, least, f.unit)
 	}
-	return fmt.Sprintf("%s and %s are not told apart: %s %s lie between them, and this set-up can tell %s %s.", a, b, by, f.unit, least, f.unit)
+	return say.With("%s and %s are not told apart: %s %s lie between them, and this set-up can tell %s %s.", a, b, by, f.unit, least, f.unit)
 }
 
 // rateWords name a rate.
@@ -192,31 +189,32 @@ func (e *Engine) rateWords(r compare.Rate, list []entry) string {
 // basis says to which cut-off, and how cells are told apart.
 func (e *Engine) basis(list []entry, cuts map[compare.Kind]float64, pooled compare.Pooled, f figured) []string {
 	var s []string
-	volts := func(v float64) string { return e.words.Fixed(v, 2) + " V" }
-	names := map[compare.Kind]string{compare.LithiumIon: "lithium ion", compare.IronPhosphate: "iron phosphate", compare.Titanate: "titanate", compare.UnknownKind: "cells of unknown kind"}
+	volts := func(v float64) string { return e.words.Fixed(v, 2) }
+	goes := map[compare.Kind]string{compare.LithiumIon: say.Later("lithium ion down to %s V"), compare.IronPhosphate: say.Later("iron phosphate down to %s V"),
+		compare.Titanate: say.Later("titanate down to %s V"), compare.UnknownKind: say.Later("cells of unknown kind down to %s V")}
 	switch {
 	case e.cutoff > 0:
-		s = append(s, "All figures go down to "+volts(e.cutoff)+", your cut-off.")
+		s = append(s, say.With("All figures go down to %s V, your cut-off.", volts(e.cutoff)))
 	case len(cuts) == 1:
 		for _, v := range cuts {
-			s = append(s, "All figures go down to "+volts(v)+", the highest cut-off that the discharges have in common.")
+			s = append(s, say.With("All figures go down to %s V, the highest cut-off that the discharges have in common.", volts(v)))
 		}
 	default:
 		var parts []string
 		for _, kind := range []compare.Kind{compare.LithiumIon, compare.IronPhosphate, compare.Titanate, compare.UnknownKind} {
 			if v, ok := cuts[kind]; ok {
-				parts = append(parts, names[kind]+" down to "+volts(v))
+				parts = append(parts, say.With(goes[kind], volts(v)))
 			}
 		}
-		s = append(s, "Each chemistry goes to its own highest common cut-off: "+join(parts)+". Set your device’s cut-off above the curves to compare at one voltage.")
+		s = append(s, say.With("Each chemistry goes to its own highest common cut-off: %s. Set your device’s cut-off above the curves to compare at one voltage.", join(parts)))
 	}
 	s = append(s, e.pooled(pooled))
-	return append(s, "Means of repeats are compared pair by pair; what two cells have in common on one range of one tester cancels. Holm’s step-down over all pairs at a rate keeps the chance of telling any equal cells apart at 5 %.")
+	return append(s, say.Text("Means of repeats are compared pair by pair; what two cells have in common on one range of one tester cancels. Holm’s step-down over all pairs at a rate keeps the chance of telling any equal cells apart at 5 %."))
 }
 
 func join(list []string) string {
 	if len(list) < 2 {
 		return strings.Join(list, "")
 	}
-	return strings.Join(list[:len(list)-1], ", ") + " and " + list[len(list)-1]
+	return strings.Join(list[:len(list)-1], ", ") + say.Text(" and ") + list[len(list)-1]
 }

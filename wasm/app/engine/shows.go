@@ -8,6 +8,7 @@ import (
 	"plateau/core/compare"
 	"plateau/core/measure"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/core/trace"
 	"plateau/wasm/app/wire"
 )
@@ -38,7 +39,7 @@ func (e *Engine) incrementals(runs []*run, v float64) (list []*measure.Increment
 func (e *Engine) incremental(c wire.Command) (*wire.Curves, [][]float64) {
 	runs := e.all(c.Hidden)
 	v, bad := window(c.Window)
-	out := &wire.Curves{Axis: "voltage", XLabel: "Voltage / V", YLabel: "dQ/dV / (Ah/V)", Series: []wire.Series{},
+	out := &wire.Curves{Axis: "voltage", XLabel: say.Text("Voltage / V"), YLabel: "dQ/dV / (Ah/V)", Series: []wire.Series{},
 		Columns: []string{"dQ/dV / (Ah/V)"}, WindowError: bad}
 	list, why := e.incrementals(runs, v)
 	var data [][]float64
@@ -48,19 +49,19 @@ func (e *Engine) incremental(c wire.Command) (*wire.Curves, [][]float64) {
 			continue
 		}
 		low, high = min(low, x.V[0]), max(high, x.V[len(x.V)-1])
-		out.Note = fmt.Sprintf("Savitzky-Golay, window %s mV, degree %d. Charge per volt, positive on discharge; a low current shows its peaks, a high one smears them.",
+		out.Note = say.With("Savitzky-Golay, window %s mV, degree %d. Charge per volt, positive on discharge; a low current shows its peaks, a high one smears them.",
 			e.words.Fixed(1000*x.Window, 0), x.Degree)
 		out.Series = append(out.Series, wire.Series{Run: runs[k].id, Name: runs[k].name, Colour: runs[k].colour})
 		data = append(data, nil)
 	}
 	if len(out.Series) == 0 {
 		if out.Why = why; why == "" {
-			out.Why = "No discharge is shown."
+			out.Why = say.Text("No discharge is shown.")
 		}
 		return out, data
 	}
 	if why != "" {
-		out.Note += " Not drawn: " + why
+		out.Note += " " + say.With("Not drawn: %s", why)
 	}
 	out.XMin, out.XMax = low, high
 	from, to := low, high
@@ -179,14 +180,14 @@ func (e *Engine) maps(hidden []string, n int) (list []cellMap, why string) {
 
 // resistanceCurves draws effective resistance and zero-current voltage.
 func (e *Engine) resistanceCurves(c wire.Command) (*wire.Curves, [][]float64) {
-	out := &wire.Curves{Axis: "charge", XLabel: "Discharged charge / Ah", YLabel: "Effective resistance / mΩ", TLabel: "Zero-current voltage / V",
-		Series: []wire.Series{}, Columns: []string{"R / mΩ", "± / mΩ", "Zero-current voltage / V", "± / V", "Rates"}}
+	out := &wire.Curves{Axis: "charge", XLabel: say.Text("Discharged charge / Ah"), YLabel: say.Text("Effective resistance / mΩ"), TLabel: say.Text("Zero-current voltage / V"),
+		Series: []wire.Series{}, Columns: []string{"R / mΩ", "± / mΩ", say.Text("Zero-current voltage / V"), "± / V", say.Text("Rates")}}
 	list, why := e.maps(c.Hidden, mapPoints)
 	if len(list) == 0 {
 		out.Why = why
 		return out, nil
 	}
-	out.Note = "The slope and intercept of voltage on current at equal Ah, over all valid runs of a cell, as far as the first of them goes; dotted, the zero-current voltage, which is an extrapolation to no load. Fast runs are warmer, so that the resistance reads low. ± is the standard error."
+	out.Note = say.Text("The slope and intercept of voltage on current at equal Ah, over all valid runs of a cell, as far as the first of them goes; dotted, the zero-current voltage, which is an extrapolation to no load. Fast runs are warmer, so that the resistance reads low. ± is the standard error.")
 	var data [][]float64
 	for _, m := range list {
 		var ohms, volts []float64

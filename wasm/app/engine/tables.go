@@ -9,6 +9,7 @@ import (
 
 	"plateau/core/compare"
 	"plateau/core/measure"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -33,9 +34,9 @@ func (e *Engine) contacts(views []wire.Run) {
 		off, median := compare.Contacts(ohms)
 		for _, k := range off {
 			views[at[k]].Checks = append(views[at[k]].Checks, wire.Check{Severity: measure.Caution.String(),
-				Text: fmt.Sprintf("The resistance at 10 s after the step, %s mΩ, is well above the %s mΩ of other runs of this cell.", e.significant(1000*ohms[k], 3), e.significant(1000*median, 3)),
-				Do:   "Look at the contacts and leads: a poor contact lowers the voltage, and with it capacity and energy to the cut-off.",
-				Rule: "runs of one cell differ by less than 5 mΩ", Source: "common practice, no source"})
+				Text: say.With("The resistance at 10 s after the step, %s mΩ, is well above the %s mΩ of other runs of this cell.", e.significant(1000*ohms[k], 3), e.significant(1000*median, 3)),
+				Do:   say.Text("Look at the contacts and leads: a poor contact lowers the voltage, and with it capacity and energy to the cut-off."),
+				Rule: say.Text("runs of one cell differ by less than 5 mΩ"), Source: say.Text("common practice, no source")})
 		}
 	}
 }
@@ -87,21 +88,21 @@ func (e *Engine) cutoffTable(cols columns) *wire.Cutoffs {
 	}
 	for _, name := range e.cellNames() {
 		if c := e.cellNamed(name); c.Cutoff > 0 {
-			add(c.Cutoff*c.Cells(), name+"’s datasheet", false)
+			add(c.Cutoff*c.Cells(), say.With("%s’s datasheet", name), false)
 		}
 	}
 	if e.cutoff > 0 {
-		add(e.cutoff, "yours", false)
+		add(e.cutoff, say.Text("yours"), false)
 	}
 	common, kind, ok := compare.Common(reaches)
 	if ok && !packs {
-		add(common, "highest common", true)
+		add(common, say.Text("highest common"), true)
 	}
 	if len(list) == 0 {
 		return nil
 	}
 	sort.SliceStable(list, func(i, j int) bool { return list[i].v < list[j].v })
-	out := &wire.Cutoffs{Columns: []wire.CutoffColumn{}, Rows: []wire.CutoffRow{}, Note: "Figures below a run’s own end are never extrapolated: “≥” says that the cell gives at least these."}
+	out := &wire.Cutoffs{Columns: []wire.CutoffColumn{}, Rows: []wire.CutoffRow{}, Note: say.Text("Figures below a run’s own end are never extrapolated: “≥” says that the cell gives at least these.")}
 	var short, other []string
 	for k, r := range runs {
 		switch x := reaches[k]; {
@@ -113,10 +114,10 @@ func (e *Engine) cutoffTable(cols columns) *wire.Cutoffs {
 		}
 	}
 	if len(short) > 0 {
-		out.Note += " Cut short, and so left out of the highest common cut-off: " + strings.Join(short, ", ") + "."
+		out.Note += " " + say.With("Cut short, and so left out of the highest common cut-off: %s.", strings.Join(short, ", "))
 	}
 	if len(other) > 0 {
-		out.Note += " Of another chemistry by their voltage, for which a common cut-off means nothing: " + strings.Join(other, ", ") + "."
+		out.Note += " " + say.With("Of another chemistry by their voltage, for which a common cut-off means nothing: %s.", strings.Join(other, ", "))
 	}
 	for _, c := range list {
 		out.Columns = append(out.Columns, wire.CutoffColumn{Voltage: e.words.Fixed(c.v, 3) + " V", From: strings.Join(c.from, ", "), Common: c.common})
@@ -187,9 +188,13 @@ func (e *Engine) pooled(p compare.Pooled) string {
 			relative, _ := compare.AssumedRepeatability(it)
 			return e.significant(100*relative, 2) + " %"
 		}
-		return fmt.Sprintf("Too few repeats for a spread of their own: %s at 0.2 It, %s at 1 It, %s at higher rates is assumed (common practice, no source).", share(0.2), share(1), share(5))
+		return say.With("Too few repeats for a spread of their own: %s at 0.2 It, %s at 1 It, %s at higher rates is assumed (common practice, no source).", share(0.2), share(1), share(5))
 	}
-	return fmt.Sprintf("Pooled over all repeats the standard deviation of one run is %s %%, with %s of freedom.", e.significant(100*p.Relative, 2), plural(p.DF, "degree"))
+	spread := e.significant(100*p.Relative, 2)
+	if p.DF == 1 {
+		return say.With("Pooled over all repeats the standard deviation of one run is %s %%, with 1 degree of freedom.", spread)
+	}
+	return say.With("Pooled over all repeats the standard deviation of one run is %s %%, with %d degrees of freedom.", spread, p.DF)
 }
 
 // outlier remarks on a repeat that lies apart from the others. It is no ground to
@@ -207,9 +212,9 @@ func (e *Engine) outlier(g []*run) []wire.Check {
 		return nil
 	}
 	return []wire.Check{{Severity: measure.Note.String(),
-		Text: fmt.Sprintf("%s lies %s standard deviations from the mean of %d repeats, more than the %s that chance leaves one in twenty.", valid[at].name, e.significant(dist, 3), len(values), e.significant(critical, 3)),
-		Do:   "Look for what was different; leave it out only for a reason that you can name.",
-		Rule: "Grubbs’ test, two-sided at 5 %", Source: "NIST/SEMATECH e-Handbook of Statistical Methods 1.3.5.17.1"}}
+		Text: say.With("%s lies %s standard deviations from the mean of %d repeats, more than the %s that chance leaves one in twenty.", valid[at].name, e.significant(dist, 3), len(values), e.significant(critical, 3)),
+		Do:   say.Text("Look for what was different; leave it out only for a reason that you can name."),
+		Rule: say.Text("Grubbs’ test, two-sided at 5 %"), Source: "NIST/SEMATECH e-Handbook of Statistical Methods 1.3.5.17.1"}}
 }
 
 func (e *Engine) repeatView(f compare.Repeat, g []*run, pooled compare.Pooled, cols columns) wire.Repeat {
@@ -218,12 +223,12 @@ func (e *Engine) repeatView(f compare.Repeat, g []*run, pooled compare.Pooled, c
 	if rate != "" {
 		amps += ", " + rate
 	}
-	v := wire.Repeat{Cell: g[0].cell, Rate: amps, N: f.N, Trend: "three valid runs are needed to tell a trend"}
+	v := wire.Repeat{Cell: g[0].cell, Rate: amps, N: f.N, Trend: say.Text("three valid runs are needed to tell a trend")}
 	for _, r := range g {
 		v.Runs = append(v.Runs, r.id)
 	}
 	if f.N == 0 {
-		v.Mean.Why, v.Best.Why = "No run counts.", "No run counts."
+		v.Mean.Why, v.Best.Why = say.Text("No run counts."), say.Text("No run counts.")
 		return v
 	}
 	relative, df := pooled.At(e.cellNamed(g[0].cell).Rate(g[0].res.Current))
@@ -239,12 +244,11 @@ func (e *Engine) repeatView(f compare.Repeat, g []*run, pooled compare.Pooled, c
 		if f.Trend < 0 {
 			sign = "−"
 		}
-		v.Trend = fmt.Sprintf("%s%s Ah a run, ± %s", sign, e.significant(math.Abs(f.Trend), 2), e.significant(f.TrendT*f.TrendSE, 2))
+		trend := say.Later("%s%s Ah a run, ± %s: no more than chance")
 		if f.Trending {
-			v.Trend += ": more than chance"
-		} else {
-			v.Trend += ": no more than chance"
+			trend = say.Later("%s%s Ah a run, ± %s: more than chance")
 		}
+		v.Trend = say.With(trend, sign, e.significant(math.Abs(f.Trend), 2), e.significant(f.TrendT*f.TrendSE, 2))
 	}
 	return v
 }

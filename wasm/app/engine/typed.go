@@ -10,6 +10,7 @@ import (
 	"plateau/core/measure"
 	"plateau/core/paste"
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/core/typed"
 	"plateau/wasm/app/wire"
 )
@@ -96,14 +97,17 @@ func (e *Engine) readTyped(t *typedRun) {
 	w.Average, w.Checks, w.Offers, w.Errors = "", nil, nil, nil
 	empty := w.Cell+w.Current+w.Capacity+w.Energy+w.Cutoff == ""
 	if !empty {
-		for field, missing := range map[string]bool{"cell": t.row.Cell == "", "current": strings.TrimSpace(w.Current) == "", "capacity": t.row.CapacityText == ""} {
-			if missing {
-				f.fault(field, "%s", map[string]string{"cell": "Of which cell?", "current": "At which current?", "capacity": "How many Ah?"}[field])
+		ask := func(field, typed, question string) {
+			if strings.TrimSpace(typed) == "" {
+				f.fault(field, question)
 			}
 		}
+		ask("cell", w.Cell, say.Text("Of which cell?"))
+		ask("current", w.Current, say.Text("At which current?"))
+		ask("capacity", w.Capacity, say.Text("How many Ah?"))
 	}
 	w.Errors = f.errors
-	t.name = fmt.Sprintf("%s %s A, typed", t.row.Cell, e.significant(t.row.Current, 3))
+	t.name = say.With("%s %s A, typed", t.row.Cell, e.significant(t.row.Current, 3))
 	c := e.cellNamed(t.row.Cell)
 	t.level.res, t.level.budgets, t.level.err = measure.Typed(measure.Display{
 		Capacity: t.row.Capacity, CapacityStep: lastDigit(t.row.CapacityText, quantity.Charge, "Ah"),

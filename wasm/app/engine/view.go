@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"plateau/core/measure"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -55,7 +56,7 @@ func (e *Engine) runView(f *file, r *run, cols columns) wire.Run {
 	if r.err == nil {
 		row.Rate = e.rate(e.cellNamed(r.cell), r.res.Current)
 	}
-	row.Resistance.Why = strings.TrimSuffix("No d.c. resistance: "+r.stepWhy, ".") + "."
+	row.Resistance.Why = say.With("No d.c. resistance: %s.", strings.TrimSuffix(r.stepWhy, "."))
 	if x, ok := r.stepResistance(); ok {
 		row.Resistance, row.ResistanceAt = e.stepOhms(r, x), e.significant(x.Time, 2)+" s"
 	}
@@ -110,31 +111,40 @@ func (e *Engine) testerView() wire.Tester {
 func (e *Engine) fileView(f *file) wire.File {
 	out := wire.File{ID: f.id, Name: f.name, State: "read", Key: f.key, Ruled: f.ruled}
 	if l := f.log; l != nil {
-		out.Summary = fmt.Sprintf("%s rows, %s, %s", e.words.Count(l.Rows), plural(len(f.runs), "discharge"), e.words.Bytes(l.Bytes))
+		out.Summary = say.With("%s rows, %s, %s", e.words.Count(l.Rows), discharges(len(f.runs)), e.words.Bytes(l.Bytes))
+		if l.Rows == 1 {
+			out.Summary = say.With("1 row, %s, %s", discharges(len(f.runs)), e.words.Bytes(l.Bytes))
+		}
 		if f.saidOf != l {
 			f.said, f.saidOf = l.Words(), l
 		}
-		out.Guess, out.Notes, out.Left = f.said, l.Notes, l.Left
+		out.Guess, out.Left = f.said, l.Left
+		for _, n := range l.Notes {
+			out.Notes = append(out.Notes, say.Kept(n))
+		}
 		for _, x := range l.LeftOut {
-			out.LeftOut = append(out.LeftOut, wire.LeftOut{Line: x.Line, Reason: x.Reason})
+			out.LeftOut = append(out.LeftOut, wire.LeftOut{Line: x.Line, Reason: say.Kept(x.Reason)})
 		}
 		if f.small > 0 {
-			out.Notes = append(out.Notes[:len(out.Notes):len(out.Notes)],
-				fmt.Sprintf("%s below 1 %% of the largest discharge not listed.", plural(f.small, "short pulse")))
+			small := say.Text("1 short pulse below 1 % of the largest discharge not listed.")
+			if f.small > 1 {
+				small = say.With("%d short pulses below 1 %% of the largest discharge not listed.", f.small)
+			}
+			out.Notes = append(out.Notes, small)
 		}
 	}
 	if f.fault != nil {
-		out.State, out.Fault, out.Hint = "refused", f.fault.Error(), f.fault.Hint
+		out.State, out.Fault, out.Hint = "refused", f.fault.Error(), say.Text(f.fault.Hint)
 		if f.question != "" {
-			out.State, out.Question, out.About, out.Column = "asks", f.question, f.about, f.fault.Column
+			out.State, out.Question, out.About, out.Column = "asks", say.Kept(f.question), f.about, f.fault.Column
 		}
 	}
 	return out
 }
 
-func plural(n int, word string) string {
+func discharges(n int) string {
 	if n == 1 {
-		return "1 " + word
+		return say.Text("1 discharge")
 	}
-	return fmt.Sprintf("%d %ss", n, word)
+	return say.With("%d discharges", n)
 }

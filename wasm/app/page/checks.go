@@ -21,6 +21,11 @@ var severities = []string{"fault", "caution", "note"}
 
 func (p *page) renderChecks() {
 	runs := p.runs()
+	for k := range p.view.Cells {
+		if c := &p.view.Cells[k]; warnings(c) > 0 {
+			runs = append(runs, &wire.Run{Name: c.Name, Checks: c.Checks[:warnings(c)]})
+		}
+	}
 	count := 0
 	for _, r := range runs {
 		count += len(r.Checks)
@@ -60,13 +65,6 @@ func (p *page) renderChecks() {
 			title += mk("details", with("data-part=notes "+r.ID), mk("summary", nil, count1(folded, "note")), rest)
 		}
 		groups = append(groups, mk("section", with("class=check-group"), title))
-	}
-	for k := range p.view.Cells { // as they came
-		for _, c := range p.view.Cells[k].Checks {
-			if c.Safety {
-				dangers = grouped(dangers, c, mkCheckText(c, nil, p.view.Cells[k].Name))
-			}
-		}
 	}
 	if hushing > 0 {
 		groups = append(groups, mk("details", with("data-part=notes"), mk("summary", nil, count1(hushed, "note")+" on "+count1(hushing, "other discharge")), quiet))

@@ -4,7 +4,6 @@ package page
 
 import (
 	"fmt"
-	"slices"
 	"strconv"
 	"strings"
 
@@ -94,7 +93,13 @@ func (p *page) commitInspect(body dom.Element) {
 	})
 }
 
-func isDanger(c wire.Check) bool { return c.Safety }
+// warnings is how many checks of a cell say not to charge it: they stand first.
+func warnings(c *wire.Cell) (n int) {
+	for n < len(c.Checks) && c.Checks[n].Safety {
+		n++
+	}
+	return n
+}
 
 // renderInspect shows the samples as they came, and what was found.
 func (p *page) renderInspect() {
@@ -105,23 +110,16 @@ func (p *page) renderInspect() {
 		if cells[k].Arrived != (wire.Arrived{}) {
 			n++
 		}
-		if slices.ContainsFunc(cells[k].Checks, isDanger) {
+		if warnings(&cells[k]) > 0 {
 			stop++
 		}
 	}
-	state, warning := say.With("%d samples", n), ""
-	switch n {
-	case 0:
-		state = say.Text("none yet")
-	case 1:
-		state = say.Text("1 sample")
+	state, warning := say.Text("none yet"), ""
+	if n > 0 {
+		state = say.With("samples looked at: %d", n)
 	}
-	switch stop {
-	case 0:
-	case 1:
-		warning = say.Text("1 sample is not to be charged.")
-	default:
-		warning = say.With("%d samples are not to be charged.", stop)
+	if stop > 0 {
+		warning = say.With("not to be charged: %d", stop)
 	}
 	setText(byID("inspect-state"), state)
 	setText(byID("inspect-stop"), warning)

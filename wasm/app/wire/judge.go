@@ -44,8 +44,9 @@ type Verdict struct {
 	BestOf   int        `json:"bestOf"`
 	Mean     Figure     `json:"mean"`
 	Evidence []Evidence `json:"evidence"`
-	// The same as numbers, for a post.
+	// The same as numbers, and as a post has it.
 	Numbers VerdictNumbers `json:"-"`
+	Posted  VerdictPosted  `json:"-"`
 }
 
 // Evidence is one run as far as it bears on a claim.
@@ -64,3 +65,8 @@ type Evidence struct {
 // VerdictNumbers are the numbers of a verdict in Ah, and the chance from 0 to 1;
 // NaN where there is none.
 type VerdictNumbers struct{ Best, BestU, Margin, MarginU, Chance float64 }
+
+// VerdictPosted is what a post says in other words than the page does: the claim
+// without what was assumed of it, and in English the verdict's word and why there
+// is no chance.
+type VerdictPosted struct{ Claim, Word, Why string }
