@@ -247,11 +247,7 @@ func (o *Options) findings(p *Post) []item {
 	var out []item
 	for k := range p.Runs {
 		r := &p.Runs[k]
-		for _, c := range r.Checks {
-			if line(c.Text) != "" && !(o.Brief && c.Severity == "note" && !c.Safety) {
-				out = add(out, label(r), say.Text(c.Severity)+": "+c.Text)
-			}
-		}
+		out = o.remarks(out, label(r), r.Checks)
 	}
 	return out
 }

@@ -18,24 +18,28 @@ func (o *Options) inspection(p *Post) []block {
 		c := &p.Cells[k]
 		i := &c.Inspection
 		if c.inspected() {
-			volts := dash
+			volts := ""
 			if i.HasVoltage && known(i.Voltage) {
 				volts = o.fixed(i.Voltage, 3)
 			}
-			t.add(c.Name, i.Day, volts, o.amount(c.Mass, 3), o.amount(i.Diameter, 3), o.amount(i.Length, 3), o.amount(1000*i.Resistance, 3))
-		}
-		for _, x := range i.Checks {
-			if o.told(x) {
-				list = add(list, c.Name, say.Text(x.Severity)+": "+x.Text)
+			t.add(c.Name, i.Day, volts)
+			for _, x := range [...]float64{c.Mass, i.Diameter, i.Length, 1000 * i.Resistance} {
+				t.more(o.amount(x, 3))
 			}
 		}
+		list = o.remarks(list, c.Name, i.Checks)
 	}
 	return append(tabled(t, &footnotes{}), listed(list)...)
 }
 
-// told tells whether a check is among those that are asked for.
-func (o *Options) told(c Check) bool {
-	return line(c.Text) != "" && !(o.Brief && c.Severity == "note" && !c.Safety)
+// remarks adds the checks that are asked for to a list.
+func (o *Options) remarks(list []item, of string, checks []Check) []item {
+	for _, c := range checks {
+		if line(c.Text) != "" && !(o.Brief && c.Severity == "note" && !c.Safety) {
+			list = add(list, of, say.Text(c.Severity)+": "+c.Text)
+		}
+	}
+	return list
 }
 
 func (j *object) inspection(p *Post, findings, brief bool) {

@@ -120,16 +120,16 @@ func isTold(c *wire.Cell) bool {
 // commitCell sends what is typed of a cell.
 func (p *page) commitCell(item dom.Element) {
 	var c wire.Cell
+	was := item.GetAttribute("data-cell")
+	if of := p.cellNamed(was); of != nil {
+		c = asTyped(*of) // the form may have a part of it alone
+	}
 	if err := readForm(item, &c); err != nil {
 		alarm("The cell’s figures cannot be taken: " + err.Error())
 		return
 	}
-	was := item.GetAttribute("data-cell")
 	if c.Name == "" {
 		c.Name = was
-	}
-	if of := p.cellNamed(was); of != nil {
-		c.Arrived = of.Arrived // typed elsewhere
 	}
 	row := p.cellRows[was]
 	row.taken, p.cellsDue = "", true
@@ -145,6 +145,7 @@ func (p *page) commitCell(item dom.Element) {
 		// So that the row stays, and the focus in it.
 		p.cellRows[c.Name] = row
 		delete(p.cellRows, was)
+		row.item.SetAttribute("data-cell", c.Name)
 		item.SetAttribute("data-cell", c.Name)
 		for _, r := range p.view.Runs {
 			if r.Cell == was { // a new engine would guess again
