@@ -55,8 +55,8 @@ func (k *known) arrive() {
 		Length:     t.reading("arrived.length", w.Length, quantity.None, "mm", leastMM, mostMM),
 		Resistance: t.reading("arrived.resistance", w.Resistance, quantity.Resistance, "mΩ", leastOhms, mostOhms)}
 	k.arrived.HasVoltage = strings.TrimSpace(w.Voltage) != "" && t.errors["arrived.voltage"] == ""
-	if s := strings.TrimSpace(w.Day); s != "" && !isDay(s) {
-		t.fault("arrived.day", say.With("“%s” is no day. Type one such as 2026-11-25.", clip(s)))
+	if w.Day != "" && !isDay(w.Day) {
+		t.fault("arrived.day", say.With("“%s” is no day. Type one such as 2026-11-25.", clip(w.Day)))
 	}
 	k.errors = t.errors
 }
@@ -106,14 +106,25 @@ func (e *Engine) makePlan(r plan.Request) plan.Plan {
 	return p
 }
 
-// postInspection puts an inspection into a post.
-func postInspection(k *known, found []measure.Finding) publish.Inspection {
-	a := publish.Inspection{Remark: clipTo(strings.TrimSpace(k.typed.Arrived.Remark), 300), Arrived: k.arrived}
-	if day := strings.TrimSpace(k.typed.Arrived.Day); isDay(day) {
-		a.Day = day
+// postInspected puts inspections into a post. Two printed pages have room for what
+// was found alone.
+func (e *Engine) postInspected(cells []publish.Cell, found bool) {
+	all := e.inspected()
+	for n := range cells {
+		c := &cells[n]
+		k := e.cells[c.Name]
+		if k == nil {
+			continue
+		}
+		a, i := &k.typed.Arrived, &c.Inspection
+		if i.Remark = clipTo(a.Remark, 300); !found {
+			i.Arrived = k.arrived
+		}
+		if isDay(a.Day) {
+			i.Day = a.Day
+		}
+		for _, f := range all[c.Name] {
+			i.Checks = append(i.Checks, publish.Check{Severity: f.Severity.String(), Text: f.Text, Safety: f.Safety})
+		}
 	}
-	for _, c := range found {
-		a.Checks = append(a.Checks, publish.Check{Severity: c.Severity.String(), Text: c.Text, Safety: c.Safety})
-	}
-	return a
 }

@@ -126,10 +126,10 @@ func (e *Engine) post(w *wire.Publish, curves bool) publish.Post {
 		p.Title = say.With("Discharge test of %s", join(e.cellNames()))
 	}
 	e.postRuns(&p, curves)
-	inspected := e.inspected()
 	for _, name := range e.cellNames() {
-		p.Cells = append(p.Cells, e.postCell(name, inspected))
+		p.Cells = append(p.Cells, e.postCell(name))
 	}
+	e.postInspected(p.Cells, w.Format == "report")
 	tested := e.testerView()
 	p.Tester = publish.Tester{Name: tested.Name, Known: tested.Known, Words: tested.Assumed}
 	switch s := e.spec; {
@@ -240,14 +240,11 @@ var (
 )
 
 // postCell is a cell with its datasheet.
-func (e *Engine) postCell(name string, inspected map[string][]measure.Finding) publish.Cell {
+func (e *Engine) postCell(name string) publish.Cell {
 	c := e.cellNamed(name)
 	out := publish.Cell{Name: name, Model: c.Model, Sample: c.Sample, Size: c.Size, Marking: c.Marking, Mass: c.Mass, Price: c.Price, Currency: c.Currency,
 		Cutoff: c.Cutoff, ChargeVoltage: c.ChargeVoltage, ChargeCurrent: c.ChargeCurrent, ChargeEnd: c.ChargeEnd, MaxCurrent: c.MaxCurrent, Series: c.Series,
 		Notes: c.Notes, Bought: c.Bought, Lot: c.Lot, DateCode: c.DateCode, Wrapper: c.Wrapper}
-	if k := e.cells[name]; k != nil {
-		out.Inspection = postInspection(k, inspected[name])
-	}
 	out.Chemistry = chemistries[c.Chemistry]
 	for _, cl := range c.Claims() {
 		out.Claims = append(out.Claims, publish.Claim{What: claimKinds[cl.Kind], Capacity: cl.Capacity, Current: cl.Current, Cutoff: cl.Cutoff})

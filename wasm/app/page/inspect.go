@@ -61,7 +61,7 @@ func (p *page) renderInspect(cells []*wire.Cell) {
 		state = say.With("samples looked at: %d", n)
 	}
 	if stop > 0 {
-		warning = say.With("not to be charged: %d", stop)
+		warning = "· " + say.With("not to be charged: %d", stop)
 	}
 	setText(byID("inspect-state"), state)
 	setText(byID("inspect-stop"), warning)
