@@ -1,9 +1,8 @@
 package cell
 
 import (
-	"fmt"
-
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 // ClaimKind is which of its capacities a datasheet claims.
@@ -16,9 +15,9 @@ const (
 	TypicalCapacity
 )
 
-var kinds = [...]string{"rated", "minimum", "typical"}
+var kinds = [...]string{say.Later("rated"), say.Later("minimum"), say.Later("typical")}
 
-// String is the word on screen.
+// String is the word, in English; [say.Text] shows it.
 func (k ClaimKind) String() string {
 	if int(k) < len(kinds) {
 		return kinds[k]
@@ -138,9 +137,7 @@ type Contradiction struct{ Field, Says string }
 
 // Contradictions looks for figures that cannot both be right.
 func (c Cell) Contradictions(w quantity.Words) (list []Contradiction) {
-	say := func(field, format string, args ...any) {
-		list = append(list, Contradiction{field, fmt.Sprintf(format, args...)})
-	}
+	add := func(field, says string) { list = append(list, Contradiction{field, says}) }
 	num := func(x float64) string { return w.Fixed(x, quantity.Decimals(x, 3)) }
 	over := func(a, b float64) bool { return a > 0 && b > 0 && a > b }
 	var claims [len(kinds)]Claim
@@ -155,46 +152,45 @@ func (c Cell) Contradictions(w quantity.Words) (list []Contradiction) {
 	}
 	switch {
 	case tops(MinimumCapacity, TypicalCapacity):
-		say("minimum", "The minimum of %s Ah lies above the typical %s Ah. One of the two is wrong.", num(c.Minimum), num(c.Typical))
+		add("minimum", say.With("The minimum of %s Ah lies above the typical %s Ah. One of the two is wrong.", num(c.Minimum), num(c.Typical)))
 	case tops(MinimumCapacity, RatedCapacity):
-		say("minimum", "The minimum of %s Ah lies above the rated %s Ah, which is no harder to reach. Look which the datasheet means.", num(c.Minimum), num(c.Rated))
+		add("minimum", say.With("The minimum of %s Ah lies above the rated %s Ah, which is no harder to reach. Look which the datasheet means.", num(c.Minimum), num(c.Rated)))
 	}
 	if tops(RatedCapacity, TypicalCapacity) {
-		say("rated", "The rated %s Ah lie above the typical %s Ah. One of the two is wrong.", num(c.Rated), num(c.Typical))
+		add("rated", say.With("The rated %s Ah lie above the typical %s Ah. One of the two is wrong.", num(c.Rated), num(c.Typical)))
 	}
 	full := c.ChargeVoltage
 	if c.Cutoff > 0 && full > 0 && c.Cutoff >= full {
-		say("cutoff", "The cut-off of %s V does not lie below the charge voltage of %s V.", num(c.Cutoff), num(full))
+		add("cutoff", say.With("The cut-off of %s V does not lie below the charge voltage of %s V.", num(c.Cutoff), num(full)))
 	}
 	for _, x := range [...]struct {
 		name string
 		at   Condition
 	}{{"rated", c.RatedAt}, {"minimum", c.MinimumAt}, {"typical", c.TypicalAt}} {
 		if x.at.Cutoff > 0 && full > 0 && x.at.Cutoff >= full {
-			say(x.name+"Cutoff", "This cut-off of %s V does not lie below the charge voltage of %s V.", num(x.at.Cutoff), num(full))
+			add(x.name+"Cutoff", say.With("This cut-off of %s V does not lie below the charge voltage of %s V.", num(x.at.Cutoff), num(full)))
 		}
 		if over(x.at.Current, c.MaxCurrent) {
-			say(x.name+"Current", "The claim’s %s A are over the maximum current of %s A.", num(x.at.Current), num(c.MaxCurrent))
+			add(x.name+"Current", say.With("The claim’s %s A are over the maximum current of %s A.", num(x.at.Current), num(c.MaxCurrent)))
 		}
 	}
 	if c.Nominal > 0 && (full > 0 && c.Nominal >= full || c.Cutoff > 0 && c.Nominal <= c.Cutoff) {
-		say("nominal", "The nominal voltage of %s V does not lie between cut-off and charge voltage. Look which of the three is wrong.", num(c.Nominal))
+		add("nominal", say.With("The nominal voltage of %s V does not lie between cut-off and charge voltage. Look which of the three is wrong.", num(c.Nominal)))
 	}
 	if over(0.2*c.Rated, c.MaxCurrent*1.001) && c.RatedAt.Current == 0 {
-		say("maxCurrent", "%s A lie below 0.2 It, which is %s A. Look whether the current is in A.", num(c.MaxCurrent), num(0.2*c.Rated))
+		add("maxCurrent", say.With("%s A lie below 0.2 It, which is %s A. Look whether the current is in A.", num(c.MaxCurrent), num(0.2*c.Rated)))
 	}
-	charge, which := c.ChargeCurrent, "standard"
-	if !(charge > 0) {
-		charge, which = c.MaxCharge, "maximum"
-	}
-	if over(c.ChargeEnd, charge) {
-		say("chargeEnd", "The charge ends at %s A, above the %s charge current of %s A.", num(c.ChargeEnd), which, num(charge))
+	switch {
+	case over(c.ChargeEnd, c.ChargeCurrent):
+		add("chargeEnd", say.With("The charge ends at %s A, above the standard charge current of %s A.", num(c.ChargeEnd), num(c.ChargeCurrent)))
+	case !(c.ChargeCurrent > 0) && over(c.ChargeEnd, c.MaxCharge):
+		add("chargeEnd", say.With("The charge ends at %s A, above the maximum charge current of %s A.", num(c.ChargeEnd), num(c.MaxCharge)))
 	}
 	if over(c.ChargeCurrent, c.MaxCharge) {
-		say("chargeCurrent", "The standard charge of %s A is over the maximum of %s A.", num(c.ChargeCurrent), num(c.MaxCharge))
+		add("chargeCurrent", say.With("The standard charge of %s A is over the maximum of %s A.", num(c.ChargeCurrent), num(c.MaxCharge)))
 	}
 	if c.HasMinTemp && c.MaxTemp > 0 && c.MinTemp >= c.MaxTemp {
-		say("minTemp", "The lowest temperature of %s °C does not lie below the highest of %s °C.", num(c.MinTemp), num(c.MaxTemp))
+		add("minTemp", say.With("The lowest temperature of %s °C does not lie below the highest of %s °C.", num(c.MinTemp), num(c.MaxTemp)))
 	}
 	// Common practice, no source: iron phosphate is charged to 3.65 V, titanate
 	// to 2.8 V, the others to 4.1 V and more.
@@ -208,22 +204,22 @@ func (c Cell) Contradictions(w quantity.Words) (list []Contradiction) {
 		high = 3.1
 	}
 	if full > 0 && (full < low || full > high) {
-		say("chargeVoltage", "%s V is no charge voltage of a cell of this chemistry: overcharged cells can burn. Look at the datasheet.", num(full))
+		add("chargeVoltage", say.With("%s V is no charge voltage of a cell of this chemistry: overcharged cells can burn. Look at the datasheet.", num(full)))
 	}
 	d, err := ParseDesignation(c.Size)
 	if err != nil {
 		return list
 	}
 	if c.Chemistry != "" && d.Positive != 0 && d.Positive != 'V' && (c.Chemistry == Phosphate) != (d.Positive == 'F') {
-		say("chemistry", "The designation %s tells of another chemistry.", c.Size)
+		add("chemistry", say.With("The designation %s tells of another chemistry.", c.Size))
 	}
 	if d.Series > 1 && d.Series != c.Series {
-		say("series", "The designation %s tells of %d cells in series.", c.Size, d.Series)
+		add("series", say.With("The designation %s tells of %d cells in series.", c.Size, d.Series))
 	}
 	// Common practice, no source: lithium cells weigh 1.5 g to 3.3 g a ml.
 	if c.Mass > 0 && d.Series*d.Parallel == 1 {
 		if x := c.Mass / (1000 * d.Volume()); x < 1 || x > 5 {
-			say("mass", "%s g in the size %s would be %s g a ml; such cells weigh 1.5 g to 3.3 g a ml. Look at the unit, and at the size.", num(c.Mass), c.Size, num(x))
+			add("mass", say.With("%s g in the size %s would be %s g a ml; such cells weigh 1.5 g to 3.3 g a ml. Look at the unit, and at the size.", num(c.Mass), c.Size, num(x)))
 		}
 	}
 	return list

@@ -2,12 +2,12 @@ package cell
 
 import (
 	"errors"
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 // Designation is what a size says of a cell, or of a battery of several.
@@ -22,14 +22,21 @@ type Designation struct {
 }
 
 // ErrDesignation says that a size cannot be read.
-var ErrDesignation = errors.New("this tells no size")
+var ErrDesignation = errors.New("no size")
 
-const fiveDigits = ", as without “/” five digits tell diameter in mm and height in tenths of mm"
+// noSize is an [ErrDesignation], in words.
+type noSize string
 
-var negatives = map[byte]string{'I': "lithium ion", 'L': "lithium metal or alloy"}
+func (e noSize) Error() string { return string(e) }
+
+func (noSize) Is(err error) bool { return err == ErrDesignation }
+
+const fiveDigits = say.Later("this tells no size, as without “/” five digits tell diameter in mm and height in tenths of mm")
+
+var negatives = map[byte]string{'I': say.Later("lithium ion"), 'L': say.Later("lithium metal or alloy")}
 
 // Letters of the positive electrode; F is of the edition of 2017, from memory.
-var positives = map[byte]string{'C': "cobalt", 'N': "nickel", 'M': "manganese", 'V': "vanadium", 'T': "titanium", 'F': "iron"}
+var positives = map[byte]string{'C': say.Later("cobalt"), 'N': say.Later("nickel"), 'M': say.Later("manganese"), 'V': say.Later("vanadium"), 'T': say.Later("titanium"), 'F': say.Later("iron")}
 
 // ParseDesignation reads the designation of IEC 61960-3 clause 5.1, N1 A1 A2 A3
 // N2/N3/N4-N5 ("INR19/66", "ICP9/35/48", "2ICP7/34/48-2"; "t5" are tenths of
@@ -39,10 +46,10 @@ func ParseDesignation(text string) (Designation, error) {
 	d := Designation{Series: 1, Parallel: 1}
 	s := strings.ToUpper(strings.ReplaceAll(strings.TrimSpace(text), " ", ""))
 	bad := func(why string) (Designation, error) {
-		return Designation{}, fmt.Errorf("“%.30s”: %w%s; write one such as 21700 or INR22/71", text, ErrDesignation, why)
+		return Designation{}, noSize(say.With("“%.30s”: %s; write one such as 21700 or INR22/71", text, why))
 	}
 	if strings.Trim(s, "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789/-+") != "" || !strings.ContainsAny(s, "0123456789/") {
-		return bad("")
+		return bad(say.Text("this tells no size"))
 	}
 	digits := len(s) - len(strings.TrimLeft(s, "0123456789"))
 	if digits > 0 && digits < 3 && len(s) > digits && s[digits] != '/' {
@@ -63,17 +70,17 @@ func ParseDesignation(text string) (Designation, error) {
 		d.Prismatic = a == "P"
 	case letters > 0 && letters <= 4 && len(body) == 5 && !strings.ContainsAny(body, "/-"): // the trade's letters are anything
 	default:
-		return bad(", as these letters are not those of a cell")
+		return bad(say.Text("this tells no size, as these letters are not those of a cell"))
 	}
 	if k := strings.LastIndexByte(body, '-'); k >= 0 {
 		n, err := strconv.Atoi(body[k+1:])
 		if err != nil || n < 2 || n > 99 {
-			return bad(", as “-” is to be followed by 2 to 99 cells in parallel")
+			return bad(say.Text("this tells no size, as “-” is to be followed by 2 to 99 cells in parallel"))
 		}
 		d.Parallel, body = n, body[:k]
 	}
 	if d.Series < 1 {
-		return bad(", as the number in front is that of the cells in series")
+		return bad(say.Text("this tells no size, as the number in front is that of the cells in series"))
 	}
 	parts := strings.Split(body, "/")
 	var mm []float64
@@ -82,9 +89,9 @@ func ParseDesignation(text string) (Designation, error) {
 		n, err := strconv.Atoi(strings.TrimPrefix(p, "T"))
 		if err != nil || n < 0 || n == 0 && len(parts) > 1 || strings.ContainsAny(p, "+-") {
 			if len(parts) == 1 {
-				return bad(fiveDigits)
+				return bad(say.Text(fiveDigits))
 			}
-			return bad(", as the sizes between “/” are to be whole mm")
+			return bad(say.Text("this tells no size, as the sizes between “/” are to be whole mm"))
 		}
 		x := float64(n)
 		if tenths {
@@ -101,18 +108,18 @@ func ParseDesignation(text string) (Designation, error) {
 	case len(mm) == 3 && (d.Prismatic || letters == 0):
 		d.Prismatic, d.Diameter, d.Width, d.Height, d.Largest = true, mm[0], mm[1], mm[2], true
 	case d.Prismatic:
-		return bad(", as a prismatic cell has three sizes: thickness/width/height")
+		return bad(say.Text("this tells no size, as a prismatic cell has three sizes: thickness/width/height"))
 	case len(mm) == 1:
-		return bad(fiveDigits)
+		return bad(say.Text(fiveDigits))
 	default:
-		return bad(", as a round cell has two sizes: diameter/height")
+		return bad(say.Text("this tells no size, as a round cell has two sizes: diameter/height"))
 	}
 	if d.Prismatic {
 		if !(d.Diameter <= 500 && d.Width <= 1000 && d.Height <= 1000) {
-			return bad(", as no cell has that thickness, width or height")
+			return bad(say.Text("this tells no size, as no cell has that thickness, width or height"))
 		}
 	} else if !(d.Diameter >= 5 && d.Diameter <= 100 && d.Height >= 10 && d.Height <= 300) {
-		return bad(", as no cell has that diameter and height")
+		return bad(say.Text("this tells no size, as no cell has that diameter and height"))
 	}
 	return d, nil
 }
@@ -135,21 +142,27 @@ func (d Designation) Words(w quantity.Words) string {
 		}
 		return w.Fixed(x, decimals) + " mm"
 	}
-	var s string
+	size := mm(d.Diameter) + " × " + mm(d.Height)
 	if d.Prismatic {
-		s = "prismatic, " + mm(d.Diameter) + " × " + mm(d.Width) + " × " + mm(d.Height)
-	} else {
-		s = "round, " + mm(d.Diameter) + " × " + mm(d.Height)
+		size = mm(d.Diameter) + " × " + mm(d.Width) + " × " + mm(d.Height)
 	}
-	if d.Largest {
-		s += " at most"
+	var s string
+	switch {
+	case d.Prismatic && d.Largest:
+		s = say.With("prismatic, %s at most", size)
+	case d.Prismatic:
+		s = say.With("prismatic, %s", size)
+	case d.Largest:
+		s = say.With("round, %s at most", size)
+	default:
+		s = say.With("round, %s", size)
 	}
 	s += ", " + w.Fixed(1000*d.Volume(), quantity.Decimals(1000*d.Volume(), 3)) + " ml"
 	if d.Negative != 0 {
-		s += "; " + negatives[d.Negative] + " with " + positives[d.Positive]
+		s += "; " + say.With("%s with %s", say.Text(negatives[d.Negative]), say.Text(positives[d.Positive]))
 	}
 	if d.Series > 1 || d.Parallel > 1 {
-		s += fmt.Sprintf("; a battery of %d in series, %d in parallel", d.Series, d.Parallel)
+		s += "; " + say.With("a battery of %d in series, %d in parallel", d.Series, d.Parallel)
 	}
 	return s
 }

@@ -9,13 +9,15 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat"
+
+	"plateau/core/say"
 )
 
 // What a fit can be refused for.
 var (
-	ErrTooFew    = errors.New("too few points for the fit")
-	ErrCollinear = errors.New("the points do not settle the fit: what it depends on does not vary, or two of its columns vary alike")
-	ErrNotFinite = errors.New("a value is missing, infinite or too large to be fitted")
+	ErrTooFew    = say.LaterError("too few points for the fit")
+	ErrCollinear = say.LaterError("the points do not settle the fit: what it depends on does not vary, or two of its columns vary alike")
+	ErrNotFinite = say.LaterError("a value is missing, infinite or too large to be fitted")
 	ErrLengths   = errors.New("the columns of a fit are not of one length")
 )
 
@@ -120,12 +122,12 @@ func check(nx, ny, coefs int, columns ...[]float64) error {
 		return fmt.Errorf("%w: %d and %d", ErrLengths, nx, ny)
 	}
 	if nx < coefs {
-		return fmt.Errorf("%w: %d, needed are %d or more", ErrTooFew, nx, coefs)
+		return say.Error("%w: %d, needed are %d or more", ErrTooFew, nx, coefs)
 	}
 	for _, column := range columns {
 		for i, x := range column {
 			if bad(x) {
-				return fmt.Errorf("%w: point %d", ErrNotFinite, i+1)
+				return say.Error("%w: point %d", ErrNotFinite, i+1)
 			}
 		}
 	}

@@ -5,6 +5,8 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/stat"
+
+	"plateau/core/say"
 )
 
 // Least fits y = X·β, x[i] being row i of X: a model with a constant has a
@@ -22,7 +24,7 @@ func Least(x [][]float64, y []float64) (Fit, error) {
 		p = len(x[0])
 	}
 	if p == 0 {
-		return Fit{}, fmt.Errorf("%w: there is nothing to fit", ErrTooFew)
+		return Fit{}, say.Error("%w: there is nothing to fit", ErrTooFew)
 	}
 	for i, row := range x {
 		if len(row) != p {

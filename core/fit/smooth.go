@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"math"
+
+	"plateau/core/say"
 )
 
 // What smoothing can be refused for.
@@ -39,7 +41,7 @@ func SavitzkyGolay(window, degree, derivative int) ([]float64, error) {
 // half windows come from the polynomial through the first and last whole one.
 func Smooth(y []float64, window, degree, derivative int, h float64) ([]float64, error) {
 	if len(y) < window {
-		return nil, fmt.Errorf("%w: %d, the smoothing window has %d", ErrTooFew, len(y), window)
+		return nil, say.Error("%w: %d, the smoothing window has %d", ErrTooFew, len(y), window)
 	}
 	weights, err := SavitzkyGolay(window, degree, derivative)
 	if err != nil {
@@ -51,7 +53,7 @@ func Smooth(y []float64, window, degree, derivative int, h float64) ([]float64, 
 	}
 	for i, v := range y {
 		if bad(v) {
-			return nil, fmt.Errorf("%w: point %d", ErrNotFinite, i+1)
+			return nil, say.Error("%w: point %d", ErrNotFinite, i+1)
 		}
 	}
 	out := make([]float64, len(y))

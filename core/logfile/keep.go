@@ -9,7 +9,8 @@ import (
 )
 
 // Kept is what has to be kept of a log beside its trace so that all that is said
-// of it can be said again, as plain data for a file that a person can read.
+// of it can be said again, as plain data for a file that a person can read. What
+// was said is in English, as [say.Keep] has it.
 type Kept struct {
 	Name         string        `json:"name"`
 	Bytes        int64         `json:"bytes"`

@@ -72,7 +72,7 @@ func headUnit(c Column) string {
 func (lay *Layout) Used() []Column { return lay.used }
 
 // settled is why something was taken that a person has ruled.
-var settled = say.Later("settled by you")
+const settled = say.Later("settled by you")
 
 // Sure is how surely a column was taken for what it is, and why, as [say.Keep] has it.
 func (c Column) Sure() (Sure, string) {

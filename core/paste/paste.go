@@ -1,63 +1,64 @@
 package paste
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
 	"strings"
 	"unicode/utf8"
+
+	"plateau/core/say"
 )
 
 // field is one that a table may have: its JSON name on the wire, the unit its
-// bare numbers are in, and the words of a head that mean it, in the languages of
-// the trade. Common practice, no source.
+// bare numbers are in, its name for people, and the words of a head that mean it,
+// in the languages of the trade. Common practice, no source.
 type field struct {
-	name, unit string
-	words      []string
+	name, unit, label string
+	words             []string
 }
 
 var cellFields = []field{
-	{"name", "", []string{"cell", "name", "id", "zelle", "bezeichnung", "nom", "cellule", "celda", "nombre"}},
-	{"model", "", []string{"model", "type", "modell", "typ", "modèle", "modelo"}},
-	{"sample", "", []string{"sample", "no", "number", "specimen", "muster", "exemplar", "échantillon", "muestra"}},
-	{"chemistry", "", []string{"chemistry", "chemie", "chimie", "química", "kind"}},
-	{"size", "", []string{"size", "designation", "format", "größe", "baugröße", "baugroesse", "taille", "tamaño"}},
-	{"mass", "g", []string{"mass", "weight", "masse", "gewicht", "poids", "masa", "peso"}},
-	{"marking", "", []string{"marking", "print", "aufdruck", "marquage", "marcado"}},
-	{"price", "", []string{"price", "cost", "preis", "prix", "precio"}},
-	{"currency", "", []string{"currency", "währung", "devise", "moneda"}},
-	{"notes", "", []string{"notes", "note", "remark", "remarks", "notizen", "bemerkung", "remarque", "notas"}},
-	{"rated", "ah", []string{"rated", "rated capacity", "capacity", "nominal capacity", "c5", "nennkapazität", "kapazität", "capacité", "capacité assignée", "capacidad", "capacidad asignada"}},
-	{"ratedCurrent", "a", []string{"rated current", "rated at", "nennstrom"}},
-	{"ratedCutoff", "v", []string{"rated cut off", "rated cutoff", "rated down to"}},
-	{"minimum", "ah", []string{"minimum", "min", "minimum capacity", "min capacity", "mindestkapazität", "capacité minimale", "capacidad mínima"}},
-	{"minimumCurrent", "a", []string{"minimum current", "minimum at"}},
-	{"minimumCutoff", "v", []string{"minimum cut off", "minimum cutoff", "minimum down to"}},
-	{"typical", "ah", []string{"typical", "typ capacity", "typical capacity", "typische kapazität", "capacité typique", "capacidad típica"}},
-	{"typicalCurrent", "a", []string{"typical current", "typical at"}},
-	{"typicalCutoff", "v", []string{"typical cut off", "typical cutoff", "typical down to"}},
-	{"cutoff", "v", []string{"cut off", "cutoff", "cut off voltage", "cutoff voltage", "end voltage", "end of discharge voltage", "entladeschlussspannung", "entladeschluss", "tension d arrêt", "tensión de corte"}},
-	{"nominal", "v", []string{"nominal", "nominal voltage", "nennspannung", "tension nominale", "tensión nominal"}},
-	{"chargeVoltage", "v", []string{"charge voltage", "charge to", "ladespannung", "ladeschlussspannung", "tension de charge", "tensión de carga"}},
-	{"chargeCurrent", "a", []string{"charge current", "standard charge", "standard charge current", "ladestrom", "courant de charge", "corriente de carga"}},
-	{"maxCharge", "a", []string{"max charge", "maximum charge", "max charge current", "maximum charge current", "maximaler ladestrom"}},
-	{"chargeEnd", "a", []string{"charge end", "charge ends", "ending current", "end current", "charge end current", "abschaltstrom"}},
-	{"maxCurrent", "a", []string{"max current", "maximum current", "max discharge", "maximum discharge", "max discharge current", "maximum discharge current", "entladestrom", "maximaler entladestrom", "courant maximal", "corriente máxima"}},
-	{"minTemp", "°c", []string{"min temperature", "minimum temperature", "min temp"}},
-	{"maxTemp", "°c", []string{"max temperature", "maximum temperature", "max temp"}},
-	{"series", "", []string{"series", "in series", "cells in series", "in reihe"}},
-	{"bought", "", []string{"bought", "bought from", "source", "shop", "gekauft", "acheté", "comprado"}},
-	{"lot", "", []string{"lot", "batch", "charge nr", "los"}},
-	{"dateCode", "", []string{"date code", "datecode", "datumscode"}},
-	{"wrapper", "", []string{"wrapper", "doubts", "hülle"}},
+	{"name", "", say.Later("cell"), []string{"cell", "name", "id", "zelle", "bezeichnung", "nom", "cellule", "celda", "nombre"}},
+	{"model", "", say.Later("model"), []string{"model", "type", "modell", "typ", "modèle", "modelo"}},
+	{"sample", "", say.Later("sample"), []string{"sample", "no", "number", "specimen", "muster", "exemplar", "échantillon", "muestra"}},
+	{"chemistry", "", say.Later("chemistry"), []string{"chemistry", "chemie", "chimie", "química", "kind"}},
+	{"size", "", say.Later("size"), []string{"size", "designation", "format", "größe", "baugröße", "baugroesse", "taille", "tamaño"}},
+	{"mass", "g", say.Later("mass"), []string{"mass", "weight", "masse", "gewicht", "poids", "masa", "peso"}},
+	{"marking", "", say.Later("marking"), []string{"marking", "print", "aufdruck", "marquage", "marcado"}},
+	{"price", "", say.Later("price"), []string{"price", "cost", "preis", "prix", "precio"}},
+	{"currency", "", say.Later("currency"), []string{"currency", "währung", "devise", "moneda"}},
+	{"notes", "", say.Later("notes"), []string{"notes", "note", "remark", "remarks", "notizen", "bemerkung", "remarque", "notas"}},
+	{"rated", "ah", say.Later("rated capacity"), []string{"rated", "rated capacity", "capacity", "nominal capacity", "c5", "nennkapazität", "kapazität", "capacité", "capacité assignée", "capacidad", "capacidad asignada"}},
+	{"ratedCurrent", "a", say.Later("current of the rated capacity"), []string{"rated current", "rated at", "nennstrom"}},
+	{"ratedCutoff", "v", say.Later("cut-off of the rated capacity"), []string{"rated cut off", "rated cutoff", "rated down to"}},
+	{"minimum", "ah", say.Later("minimum capacity"), []string{"minimum", "min", "minimum capacity", "min capacity", "mindestkapazität", "capacité minimale", "capacidad mínima"}},
+	{"minimumCurrent", "a", say.Later("current of the minimum capacity"), []string{"minimum current", "minimum at"}},
+	{"minimumCutoff", "v", say.Later("cut-off of the minimum capacity"), []string{"minimum cut off", "minimum cutoff", "minimum down to"}},
+	{"typical", "ah", say.Later("typical capacity"), []string{"typical", "typ capacity", "typical capacity", "typische kapazität", "capacité typique", "capacidad típica"}},
+	{"typicalCurrent", "a", say.Later("current of the typical capacity"), []string{"typical current", "typical at"}},
+	{"typicalCutoff", "v", say.Later("cut-off of the typical capacity"), []string{"typical cut off", "typical cutoff", "typical down to"}},
+	{"cutoff", "v", say.Later("cut-off"), []string{"cut off", "cutoff", "cut off voltage", "cutoff voltage", "end voltage", "end of discharge voltage", "entladeschlussspannung", "entladeschluss", "tension d arrêt", "tensión de corte"}},
+	{"nominal", "v", say.Later("nominal voltage"), []string{"nominal", "nominal voltage", "nennspannung", "tension nominale", "tensión nominal"}},
+	{"chargeVoltage", "v", say.Later("charge voltage"), []string{"charge voltage", "charge to", "ladespannung", "ladeschlussspannung", "tension de charge", "tensión de carga"}},
+	{"chargeCurrent", "a", say.Later("standard charge current"), []string{"charge current", "standard charge", "standard charge current", "ladestrom", "courant de charge", "corriente de carga"}},
+	{"maxCharge", "a", say.Later("maximum charge current"), []string{"max charge", "maximum charge", "max charge current", "maximum charge current", "maximaler ladestrom"}},
+	{"chargeEnd", "a", say.Later("ending current"), []string{"charge end", "charge ends", "ending current", "end current", "charge end current", "abschaltstrom"}},
+	{"maxCurrent", "a", say.Later("maximum discharge current"), []string{"max current", "maximum current", "max discharge", "maximum discharge", "max discharge current", "maximum discharge current", "entladestrom", "maximaler entladestrom", "courant maximal", "corriente máxima"}},
+	{"minTemp", "°c", say.Later("lowest temperature"), []string{"min temperature", "minimum temperature", "min temp"}},
+	{"maxTemp", "°c", say.Later("highest temperature"), []string{"max temperature", "maximum temperature", "max temp"}},
+	{"series", "", say.Later("cells in series"), []string{"series", "in series", "cells in series", "in reihe"}},
+	{"bought", "", say.Later("bought from"), []string{"bought", "bought from", "source", "shop", "gekauft", "acheté", "comprado"}},
+	{"lot", "", say.Later("lot"), []string{"lot", "batch", "charge nr", "los"}},
+	{"dateCode", "", say.Later("date code"), []string{"date code", "datecode", "datumscode"}},
+	{"wrapper", "", say.Later("doubts about the wrapper"), []string{"wrapper", "doubts", "hülle"}},
 }
 
 var typedFields = []field{
-	{"cell", "", cellFields[0].words},
-	{"current", "a", []string{"current", "discharge current", "load", "strom", "entladestrom", "courant", "corriente", "a", "i"}},
-	{"capacity", "ah", []string{"capacity", "charge", "kapazität", "ladung", "capacité", "capacidad", "ah", "mah", "q"}},
-	{"energy", "wh", []string{"energy", "energie", "énergie", "energía", "wh", "mwh", "e"}},
-	{"cutoff", "v", append([]string{"v", "ended at", "down to"}, cellFields[19].words...)},
+	{"cell", "", say.Later("cell"), cellFields[0].words},
+	{"current", "a", say.Later("current"), []string{"current", "discharge current", "load", "strom", "entladestrom", "courant", "corriente", "a", "i"}},
+	{"capacity", "ah", say.Later("capacity"), []string{"capacity", "charge", "kapazität", "ladung", "capacité", "capacidad", "ah", "mah", "q"}},
+	{"energy", "wh", say.Later("energy"), []string{"energy", "energie", "énergie", "energía", "wh", "mwh", "e"}},
+	{"cutoff", "v", say.Later("cut-off"), append([]string{"v", "ended at", "down to"}, cellFields[19].words...)},
 }
 
 // Cells reads a table of cells: each row by the JSON names of wire's fields, as
@@ -75,16 +76,16 @@ func Cells(text string) (rows []map[string]string, read []string, problems []Pro
 			}
 		}
 		if put {
-			read = append(read, "There is no cell’s name: it is put together of model and sample.")
+			read = append(read, say.Text("There is no cell’s name: it is put together of model and sample."))
 		}
 	}
 	for _, r := range rows {
 		line := lineOf(r)
 		switch at, twice := seen[r["name"]]; {
 		case r["name"] == "":
-			problems = append(problems, Problem{line, "The row has no cell’s name."})
+			problems = append(problems, Problem{line, say.Text("The row has no cell’s name.")})
 		case twice:
-			problems = append(problems, Problem{line, fmt.Sprintf("Two cells of the name “%s”: it stands in line %d already.", r["name"], at)})
+			problems = append(problems, Problem{line, say.With("Two cells of the name “%s”: it stands in line %d already.", r["name"], at)})
 		default:
 			seen[r["name"]] = line
 			kept = append(kept, r)
@@ -105,7 +106,7 @@ func Typed(text string) (rows []map[string]string, read []string, problems []Pro
 		above = r["cell"]
 	}
 	if filled {
-		read = append(read, "Rows without a cell are of the cell above.")
+		read = append(read, say.Text("Rows without a cell are of the cell above."))
 	}
 	return finish(rows, read, problems, err)
 }
@@ -142,19 +143,18 @@ func take(text string, fields []field, order []string) (out []map[string]string,
 		return nil, nil, problems, err
 	}
 	if between != "" {
-		read = append(read, between+" between the columns.")
+		read = append(read, say.Text(between))
 	}
 	first := rows[0]
 	columns, left, guessed := byHeads(first, fields, len(rows) > 1 && !digits(first.fields) && digits(rows[1].fields))
 	heads := len(columns) > 0
+	var names []string
 	if heads {
 		rows = rows[1:]
-		var names []string
 		for _, c := range columns {
-			names = append(names, strings.TrimSpace(c.of.name+" "+bracketed(c.unit)))
+			names = append(names, strings.TrimSpace(say.Text(c.of.label)+" "+bracketed(c.unit)))
 		}
-		read = append(read, "Taken by the heads: "+strings.Join(names, ", ")+".")
-		read = append(read, guessed...)
+		read = append(append(read, say.With("Taken by the heads: %s.", strings.Join(names, ", "))), guessed...)
 	} else {
 		if len(left) > 0 {
 			rows = rows[1:]
@@ -162,28 +162,31 @@ func take(text string, fields []field, order []string) (out []map[string]string,
 		if number(rows[0].fields[0]) && order[0] == "cell" {
 			order = order[1:]
 		}
-		for k, name := range order[:min(len(order), len(rows[0].fields))] {
-			i := slices.IndexFunc(fields, func(f field) bool { return f.name == name })
-			columns = append(columns, column{at: k, of: fields[i]})
+		for k, name := range order {
+			f := fields[slices.IndexFunc(fields, func(f field) bool { return f.name == name })]
+			names = append(names, say.Text(f.label))
+			if k < len(rows[0].fields) {
+				columns = append(columns, column{at: k, of: f})
+			}
 		}
-		read = append(read, "There is no row of heads that is known: taken in the order "+strings.Join(order, ", ")+".")
+		read = append(read, say.With("There is no row of heads that is known: taken in the order %s.", strings.Join(names, ", ")))
 	}
 	if len(left) > 0 {
-		read = append(read, "Left out, since the head says nothing known: "+strings.Join(left, ", ")+".")
+		read = append(read, say.With("Left out, since the head says nothing known: %s.", strings.Join(left, ", ")))
 	}
 rows:
 	for _, r := range rows {
-		if n := filled(r.fields); between == "Commas" && (n > len(first.fields) || !heads && len(r.fields) != len(first.fields)) {
-			problems = append(problems, Problem{r.line, fmt.Sprintf("The row has %d columns, the first row %d: a decimal comma wants quotes, or another mark between the columns.", n, len(first.fields))})
+		if n := filled(r.fields); between == byCommas && (n > len(first.fields) || !heads && len(r.fields) != len(first.fields)) {
+			problems = append(problems, Problem{r.line, say.With("The row has %d columns, the first row %d: a decimal comma wants quotes, or another mark between the columns.", n, len(first.fields))})
 			continue
 		}
-		m := map[string]string{lineKey: fmt.Sprint(r.line)}
+		m := map[string]string{lineKey: strconv.Itoa(r.line)}
 		any := false
 		for _, c := range columns {
 			if c.at < len(r.fields) {
 				v := r.fields[c.at]
 				if doubtful(v, c) {
-					problems = append(problems, Problem{r.line, fmt.Sprintf("“%s” below a head in %s may have a decimal mark or one between thousands: write it without a mark, or with its unit.", v, symbols[c.unit])})
+					problems = append(problems, Problem{r.line, say.With("“%s” below a head in %s may have a decimal mark or one between thousands: write it without a mark, or with its unit.", v, symbols[c.unit])})
 					continue rows
 				}
 				if v = withUnit(v, c); v != "" {
@@ -192,7 +195,7 @@ rows:
 			}
 		}
 		if !any {
-			problems = append(problems, Problem{r.line, "The row has nothing in the columns that are taken."})
+			problems = append(problems, Problem{r.line, say.Text("The row has nothing in the columns that are taken.")})
 			continue
 		}
 		out = append(out, m)
@@ -247,7 +250,7 @@ func byHeads(r row, fields []field, sure bool) (columns []column, left, guessed 
 				continue
 			}
 			if length < sureLength {
-				guessed = append(guessed, fmt.Sprintf("“%s” is taken for %s.", head, fields[best].name))
+				guessed = append(guessed, say.With("“%s” is taken for %s.", head, say.Text(fields[best].label)))
 			}
 			taken[fields[best].name], found[k] = true, best+1
 		}

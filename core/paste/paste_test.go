@@ -63,13 +63,13 @@ func TestMisread(t *testing.T) {
 		said     string
 	}{
 		{"thousands' point", Cells, "Cell;Capacity (mAh)\nElm;3.350\nFir;2600\nYew;3350.125\nAsh;3.350 Ah",
-			[]map[string]string{{"name": "Fir", "rated": "2600 mAh"}, {"name": "Yew", "rated": "3350.125 mAh"}, {"name": "Ash", "rated": "3.350 Ah"}}, 1, "rated (mAh)"},
-		{"no thousands", Cells, "Cell;Capacity (Ah)\nElm;3.350", []map[string]string{{"name": "Elm", "rated": "3.350"}}, 0, "rated (Ah)"},
+			[]map[string]string{{"name": "Fir", "rated": "2600 mAh"}, {"name": "Yew", "rated": "3350.125 mAh"}, {"name": "Ash", "rated": "3.350 Ah"}}, 1, "rated capacity (mAh)"},
+		{"no thousands", Cells, "Cell;Capacity (Ah)\nElm;3.350", []map[string]string{{"name": "Elm", "rated": "3.350"}}, 0, "rated capacity (Ah)"},
 		{"a unit as head", Typed, "Cell;A;mAh;mWh\nElm;1;3350;12060", []map[string]string{{"cell": "Elm", "current": "1", "capacity": "3350 mAh", "energy": "12060 mWh"}}, 0, "energy (mWh)"},
 		{"lines in quotes", Cells, "Cell;Notes;Rated\nElm;\"a\nb \"\"c\"\"\nd\";3.3\nFir;e;2.6", []map[string]string{{"name": "Elm", "notes": "a b \"c\" d", "rated": "3.3"}, {"name": "Fir", "notes": "e", "rated": "2.6"}}, 0, ""},
 		{"a quote that stays open", Cells, "Cell;Notes\nElm;\"a\nFir;b", []map[string]string{{"name": "Elm", "notes": "a"}, {"name": "Fir", "notes": "b"}}, 0, ""},
 		{"more words", Cells, "Zelle;Min. Kapazität;Capacité nominale;Max. Ladestrom\nElm;3,2;3,3;4",
-			[]map[string]string{{"name": "Elm", "minimum": "3,2", "rated": "3,3", "maxCharge": "4"}}, 0, "“Min. Kapazität” is taken for minimum."},
+			[]map[string]string{{"name": "Elm", "minimum": "3,2", "rated": "3,3", "maxCharge": "4"}}, 0, "“Min. Kapazität” is taken for minimum capacity."},
 		{"not a claim", Cells, "Cell;Rated;Measured capacity;Minimum discharge voltage\nElm;3;2.9;2.5", []map[string]string{{"name": "Elm", "rated": "3"}}, 0, "Measured capacity, Minimum discharge voltage"},
 		{"model and sample", Cells, "Model;Sample;Rated\nElm;1;3\nElm;2;3", []map[string]string{{"name": "Elm 1", "model": "Elm", "sample": "1", "rated": "3"}, {"name": "Elm 2", "model": "Elm", "sample": "2", "rated": "3"}}, 0, "put together of model and sample"},
 		{"heads unknown", Cells, "foo;bar\nElm;3.3", []map[string]string{{"name": "Elm", "rated": "3.3"}}, 0, "foo, bar"},
@@ -78,7 +78,7 @@ func TestMisread(t *testing.T) {
 		{"the same without heads", Typed, "Elm,1,3,35,12\nElm,3,3,12", []map[string]string{{"cell": "Elm", "current": "1", "capacity": "3", "energy": "35", "cutoff": "12"}}, 1, ""},
 		{"single blanks", Typed, "Cell A Ah Wh\nElm 1 3.3 12.1\nElm 5 3.1 10.9", []map[string]string{{"cell": "Elm", "current": "1", "capacity": "3.3", "energy": "12.1"}, {"cell": "Elm", "current": "5", "capacity": "3.1", "energy": "10.9"}}, 0, "Single blanks between the columns."},
 		{"single blanks, decimal commas", Typed, "Elm 1 3,3 12,1\nElm 5 3,1 10,9", []map[string]string{{"cell": "Elm", "current": "1", "capacity": "3,3", "energy": "12,1"}, {"cell": "Elm", "current": "5", "capacity": "3,1", "energy": "10,9"}}, 0, "Single blanks"},
-		{"grouped", Cells, "Cell;Capacity (mAh);Minimum (mAh)\nElm 12 345;3'350;3 250", []map[string]string{{"name": "Elm 12 345", "rated": "3350 mAh", "minimum": "3250 mAh"}}, 0, "minimum (mAh)"},
+		{"grouped", Cells, "Cell;Capacity (mAh);Minimum (mAh)\nElm 12 345;3'350;3 250", []map[string]string{{"name": "Elm 12 345", "rated": "3350 mAh", "minimum": "3250 mAh"}}, 0, "minimum capacity (mAh)"},
 	} {
 		rows, read, problems, err := tt.read(tt.text)
 		if err != nil || !reflect.DeepEqual(rows, tt.want) || len(problems) != tt.problems || !strings.Contains(strings.Join(read, " "), tt.said) {

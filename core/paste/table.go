@@ -3,10 +3,10 @@
 package paste
 
 import (
-	"errors"
-	"fmt"
 	"strings"
 	"unicode"
+
+	"plateau/core/say"
 )
 
 const (
@@ -22,7 +22,7 @@ type Problem struct {
 }
 
 // ErrNothing says that no row can be used.
-var ErrNothing = errors.New("there is no table in this: paste rows with a column for each figure, divided by tabs, semicolons, commas or |")
+var ErrNothing = say.LaterError("there is no table in this: paste rows with a column for each figure, divided by tabs, semicolons, commas or |")
 
 // row is one line of a table, divided.
 type row struct {
@@ -32,14 +32,18 @@ type row struct {
 }
 
 // divisions are the ways to divide columns, the surest first.
-var divisions = []struct{ mark, name string }{
-	{"\t", "Tabs"}, {"|", "Upright strokes"}, {";", "Semicolons"}, {",", "Commas"}, {"  ", "Blanks"},
+var divisions = []struct{ mark, said string }{
+	{"\t", say.Later("Tabs between the columns.")}, {"|", say.Later("Upright strokes between the columns.")},
+	{";", say.Later("Semicolons between the columns.")}, {",", byCommas}, {"  ", say.Later("Blanks between the columns.")},
 }
 
-// divide reads the rows of a text, and says what stands between its columns.
-func divide(text string) (rows []row, name string, problems []Problem, err error) {
+const byCommas = say.Later("Commas between the columns.")
+
+// divide reads the rows of a text, and says, in English, what stands between its
+// columns.
+func divide(text string) (rows []row, said string, problems []Problem, err error) {
 	if len(text) > mostBytes {
-		return nil, "", nil, fmt.Errorf("the text is longer than %d kB: paste a part of it", mostBytes>>10)
+		return nil, "", nil, say.Error("the text is longer than %d kB: paste a part of it", mostBytes>>10)
 	}
 	lines := join(strings.Split(strings.NewReplacer("\r\n", "\n", "\r", "\n").Replace(text), "\n"))
 	best, most := -1, 0
@@ -59,10 +63,10 @@ func divide(text string) (rows []row, name string, problems []Problem, err error
 	}
 	mark := "\t"
 	if best >= 0 {
-		mark, name = divisions[best].mark, divisions[best].name
+		mark, said = divisions[best].mark, divisions[best].said
 	}
 	if (best < 0 || mark == "," && onlyInNumbers(lines)) && byBlanks(lines) {
-		mark, name = " ", "Single blanks"
+		mark, said = " ", say.Later("Single blanks between the columns.")
 	}
 	for _, l := range lines {
 		if strings.TrimSpace(l.text) == "" {
@@ -73,19 +77,19 @@ func divide(text string) (rows []row, name string, problems []Problem, err error
 			continue // the rule below a head
 		}
 		if len(rows) >= mostRows {
-			problems = append(problems, Problem{l.line, fmt.Sprintf("More than %d rows: this and the rest are left out.", mostRows)})
+			problems = append(problems, Problem{l.line, say.With("More than %d rows: this and the rest are left out.", mostRows)})
 			break
 		}
 		if len(fields) > mostColumns {
-			problems = append(problems, Problem{l.line, fmt.Sprintf("More than %d columns.", mostColumns)})
+			problems = append(problems, Problem{l.line, say.With("More than %d columns.", mostColumns)})
 			continue
 		}
 		rows = append(rows, row{l.line, l.text, fields})
 	}
 	if len(rows) == 0 {
-		return nil, name, problems, ErrNothing
+		return nil, said, problems, ErrNothing
 	}
-	return rows, name, problems, nil
+	return rows, said, problems, nil
 }
 
 // join puts the lines of a field in quotes together. A quote that is not closed

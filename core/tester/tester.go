@@ -4,9 +4,8 @@
 package tester
 
 import (
-	"fmt"
-
 	"plateau/core/gum"
+	"plateau/core/say"
 )
 
 // Tolerances that IEC 61960-3 clause 4 allows for controlled or measured values,
@@ -20,9 +19,12 @@ const (
 )
 
 // Asked for at each cut-off of each run, so not to be put together there.
-var (
-	noVoltage = fmt.Sprintf("The tester’s error in voltage is not stated: ±%g %% is assumed, which IEC 61960-3 allows.", 100*iecVoltage)
-	noCurrent = fmt.Sprintf("The tester’s error in current is not stated: ±%g %% is assumed, which IEC 61960-3 allows.", 100*iecCurrent)
+const (
+	noVoltage = say.Later("The tester’s error in voltage is not stated: ±1 % is assumed, which IEC 61960-3 allows.")
+	noCurrent = say.Later("The tester’s error in current is not stated: ±1 % is assumed, which IEC 61960-3 allows.")
+
+	stated  = say.Later("by the tester’s specification; rectangular")
+	allowed = say.Later("allowed by IEC 61960-3; rectangular")
 )
 
 // Basis is what stated gains and offsets are.
@@ -69,7 +71,7 @@ type Spec struct {
 type Limit struct {
 	Range
 	Basis Basis
-	// Source says in words where it is from.
+	// Source says where it is from and how it is taken, in English.
 	Source string
 }
 
@@ -92,9 +94,9 @@ func (l Limit) Shape() gum.Shape {
 // Words say where it is from and how it is taken.
 func (l Limit) Words() string {
 	if l.Basis == Calibration {
-		return "by the tester’s calibration, k = 2"
+		return say.Text("by the tester’s calibration, k = 2")
 	}
-	return l.Source + "; rectangular"
+	return say.Text(l.Source)
 }
 
 // Use is the specification as it holds for one run.
@@ -115,31 +117,35 @@ func (s Spec) For(volts, amps float64) Use {
 	var u Use
 	assume := func(what string) Limit {
 		u.Assumed = append(u.Assumed, what)
-		return Limit{Source: "allowed by IEC 61960-3"}
+		return Limit{Source: allowed}
 	}
-	pick := func(ranges []Range, reading, tolerance float64, unstated, what, unit string) Limit {
+	pick := func(ranges []Range, reading, tolerance float64, unstated string) Limit {
 		r, ok := rangeFor(ranges, reading)
 		if ok {
-			return Limit{r, s.Basis, "by the tester’s specification"}
+			return Limit{r, s.Basis, stated}
 		}
-		l := assume(unstated)
-		if len(ranges) > 0 {
-			u.Assumed[len(u.Assumed)-1] = fmt.Sprintf("The tester’s stated ranges of %s end below %.3g %s: ±%g %% is assumed, which IEC 61960-3 allows.", what, reading, unit, 100*tolerance)
+		l := assume(say.Text(unstated))
+		switch {
+		case len(ranges) == 0:
+		case unstated == noVoltage:
+			u.Assumed[len(u.Assumed)-1] = say.With("The tester’s stated ranges of voltage end below %.3g V: ±1 %% is assumed, which IEC 61960-3 allows.", reading)
+		default:
+			u.Assumed[len(u.Assumed)-1] = say.With("The tester’s stated ranges of current end below %.3g A: ±1 %% is assumed, which IEC 61960-3 allows.", reading)
 		}
 		l.Gain = tolerance
 		return l
 	}
-	u.Voltage = pick(s.Voltage, volts, iecVoltage, noVoltage, "voltage", "V")
-	u.Current = pick(s.Current, amps, iecCurrent, noCurrent, "current", "A")
+	u.Voltage = pick(s.Voltage, volts, iecVoltage, noVoltage)
+	u.Current = pick(s.Current, amps, iecCurrent, noCurrent)
 	u.Known = len(u.Assumed) == 0
-	u.Time = Limit{Range{Gain: s.TimeBase}, s.Basis, "by the tester’s specification"}
+	u.Time = Limit{Range{Gain: s.TimeBase}, s.Basis, stated}
 	if !(s.TimeBase > 0) {
-		u.Time = assume("The tester’s time base is not stated: ±0.1 % is assumed, which IEC 61960-3 allows.")
+		u.Time = assume(say.Text("The tester’s time base is not stated: ±0.1 % is assumed, which IEC 61960-3 allows."))
 		u.Time.Gain = iecTime
 	}
-	u.Temperature = Limit{Range{Offset: s.Temperature}, s.Basis, "by the tester’s specification"}
+	u.Temperature = Limit{Range{Offset: s.Temperature}, s.Basis, stated}
 	if !(s.Temperature > 0) {
-		u.Temperature = assume("The sensor’s error in temperature is not stated: ±2 °C is assumed, which IEC 61960-3 allows.")
+		u.Temperature = assume(say.Text("The sensor’s error in temperature is not stated: ±2 °C is assumed, which IEC 61960-3 allows."))
 		u.Temperature.Offset = iecTemperature
 	}
 	if s.TwoWire {
@@ -147,7 +153,7 @@ func (s Spec) For(volts, amps float64) Use {
 		if !(s.LeadError > 0) {
 			// Common practice, no source: contacts alone move by that much.
 			u.LeadError = max(s.Lead/4, 2e-3)
-			u.Assumed = append(u.Assumed, fmt.Sprintf("How far the leads’ resistance can be off is not stated: ±%.3g mΩ is assumed.", 1000*u.LeadError))
+			u.Assumed = append(u.Assumed, say.With("How far the leads’ resistance can be off is not stated: ±%.3g mΩ is assumed.", 1000*u.LeadError))
 		}
 	}
 	return u

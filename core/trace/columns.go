@@ -2,9 +2,10 @@ package trace
 
 import (
 	"encoding/binary"
-	"fmt"
 	"math"
 	"math/bits"
+
+	"plateau/core/say"
 )
 
 // columnsFormat is the first byte of what [Trace.AppendColumns] writes.
@@ -111,7 +112,8 @@ const (
 	columnCount = columnCounts + int(counters)
 )
 
-var columnNames = [columnCount]string{"time", "voltage", "current", "temperature", "charge", "energy"}
+var columnNames = [columnCount]string{say.Later("time"), say.Later("voltage"), say.Later("current"), say.Later("temperature"),
+	say.Later("counted charge"), say.Later("counted energy")}
 
 func (tr *Trace) hasColumn(c int) bool {
 	switch {
@@ -150,11 +152,11 @@ func (tr *Trace) sound() error {
 		for j := range max(n, 0) {
 			switch t := s.t[j]; {
 			case !(math.Abs(t) <= math.MaxFloat64):
-				return fmt.Errorf("the time of sample %d is %g", k*SegmentLen+j+1, t)
+				return say.Error("the time of sample %d is %g", k*SegmentLen+j+1, t)
 			case t < last:
-				return fmt.Errorf("the time of sample %d goes back", k*SegmentLen+j+1)
+				return say.Error("the time of sample %d goes back", k*SegmentLen+j+1)
 			case v[j] != v[j] || s.i[j] != s.i[j]:
-				return fmt.Errorf("the voltage or the current of sample %d is no number", k*SegmentLen+j+1)
+				return say.Error("the voltage or the current of sample %d is no number", k*SegmentLen+j+1)
 			default:
 				last = t
 			}

@@ -2,17 +2,17 @@ package trace
 
 import (
 	"encoding/binary"
-	"errors"
-	"fmt"
 	"math"
+
+	"plateau/core/say"
 )
 
 // Errors of [ReadColumns].
 var (
-	errColumnsShort   = errors.New("the columns are cut short")
-	errColumnsVersion = errors.New("the columns are in a form that is not known here")
-	errColumnsLong    = errors.New("something follows the columns")
-	errColumnCoding   = errors.New("its coding is not known here")
+	errColumnsShort   = say.LaterError("the columns are cut short")
+	errColumnsVersion = say.LaterError("the columns are in a form that is not known here")
+	errColumnsLong    = say.LaterError("something follows the columns")
+	errColumnCoding   = say.LaterError("its coding is not known here")
 )
 
 // ReadColumns reads what [Trace.AppendColumns] wrote. Traces of more than most
@@ -30,7 +30,7 @@ func ReadColumns(b []byte, most int) (*Trace, error) {
 	case r.short:
 		return nil, errColumnsShort
 	case n > uint64(most):
-		return nil, fmt.Errorf("the trace has %d samples, more than %d", n, most)
+		return nil, say.Error("the trace has %d samples, more than %d", n, most)
 	case n > uint64(len(b)): // a sample takes a byte in each column at least
 		return nil, errColumnsShort
 	case has >= 2<<counters:
@@ -49,7 +49,7 @@ func ReadColumns(b []byte, most int) (*Trace, error) {
 			continue
 		}
 		if err := r.column(tr, c); err != nil {
-			return nil, fmt.Errorf("column %s, before byte %d: %w", columnNames[c], r.at, err)
+			return nil, say.Error("column %s, before byte %d: %w", say.Text(columnNames[c]), r.at, err)
 		}
 	}
 	if r.at < len(b) {

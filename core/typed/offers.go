@@ -2,11 +2,12 @@ package typed
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
 	"strings"
+
+	"plateau/core/say"
 )
 
 // Offer is another reading of a figure. Field is "capacity" or "energy".
@@ -40,7 +41,7 @@ func readings(n string) (list []reading) {
 		if k != mark && next < len(n) {
 			b := []byte(n)
 			b[k], b[next] = b[next], b[k]
-			add(string(b), "two digits swapped", 0)
+			add(string(b), say.Later("two digits swapped"), 0)
 		}
 	}
 	bare := noMark(n)
@@ -49,20 +50,20 @@ func readings(n string) (list []reading) {
 		sign = n[mark : mark+1]
 	}
 	for k := 1; k < len(bare); k++ {
-		add(bare[:k]+sign+bare[k:], "the decimal mark misplaced", 0)
+		add(bare[:k]+sign+bare[k:], say.Later("the decimal mark misplaced"), 0)
 	}
 	for k := range len(n) {
 		if k == mark {
 			continue
 		}
 		for d := byte('0'); d <= '9'; d++ {
-			add(n[:k]+string(d)+n[k+1:], "one digit mistyped", 0.5)
+			add(n[:k]+string(d)+n[k+1:], say.Later("one digit mistyped"), 0.5)
 		}
-		add(n[:k]+n[k+1:], "one digit too many", 0.5)
+		add(n[:k]+n[k+1:], say.Later("one digit too many"), 0.5)
 	}
 	for k := 0; k <= len(n); k++ {
 		for d := byte('0'); d <= '9'; d++ {
-			add(n[:k]+string(d)+n[k:], "one digit left out", 0.8)
+			add(n[:k]+string(d)+n[k:], say.Later("one digit left out"), 0.8)
 		}
 	}
 	return list
@@ -106,11 +107,12 @@ func (c *checker) offers(p *point, others []*point) []Offer {
 			}
 			cost += apart * 8
 		}
-		why := fmt.Sprintf("%s for %s, %s: then %s", text, map[bool]string{true: r.CapacityText, false: r.EnergyText}[field == "capacity"], how, c.volts(v))
+		was := map[bool]string{true: r.CapacityText, false: r.EnergyText}[field == "capacity"]
+		why := say.With("%s for %s, %s: then %s.", text, was, say.Text(how), c.volts(v))
 		if len(others) > 1 {
-			why += fmt.Sprintf(", where about %s is expected", c.volts(e.v))
+			why = say.With("%s for %s, %s: then %s, where about %s is expected.", text, was, say.Text(how), c.volts(v), c.volts(e.v))
 		}
-		found = append(found, offer{Offer{field, text, why + "."}, cost + off})
+		found = append(found, offer{Offer{field, text, why}, cost + off})
 	}
 	each := func(field, text string, value float64, take func(x float64) (charge, v float64)) {
 		n, unit := number(text)
@@ -128,7 +130,7 @@ func (c *checker) offers(p *point, others []*point) []Offer {
 		}
 		if milli := map[string]string{"capacity": " mAh", "energy": " mWh"}[field]; unit == "" {
 			charge, v := take(value / 1000)
-			try(field, n+milli, value/1000, "the unit", 0, charge, v)
+			try(field, n+milli, value/1000, say.Later("the unit"), 0, charge, v)
 		}
 	}
 	each("capacity", r.CapacityText, r.Capacity, func(q float64) (float64, float64) { return q, r.Energy / q })

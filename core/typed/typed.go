@@ -5,7 +5,6 @@ package typed
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -13,6 +12,7 @@ import (
 	"unicode"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 )
 
 // Row is one discharge as typed. Zero stands for what was not.
@@ -48,7 +48,7 @@ const (
 	mostOffered = 30  // rows that get offers
 )
 
-var practice = "common practice, no source"
+const practice = say.Later("common practice, no source")
 
 // Kind is what the average voltages of a cell must fit, in V a cell.
 type Kind struct {
@@ -147,11 +147,11 @@ func (p *point) outside() bool { return p.v < p.low-p.slip || p.v > p.high+p.sli
 // milli is for a row whose figures are in mAh and mWh, and do not say so.
 func (c *checker) milli(p *point) {
 	r := c.rows[p.row]
-	m := Remark{Row: p.row, Severity: "fault", Field: "capacity", Rule: fmt.Sprintf("a capacity of more than %d Ah has its unit with it", mostCapacity), Source: practice,
-		Says: r.CapacityText + " Ah is hardly the capacity of a cell: it may be in mAh.", Do: "Write the unit behind the figure; Ah too, where it is so large."}
+	m := Remark{Row: p.row, Severity: "fault", Field: "capacity", Rule: say.With("a capacity of more than %d Ah has its unit with it", mostCapacity), Source: say.Text(practice),
+		Says: say.With("%s Ah is hardly the capacity of a cell: it may be in mAh.", r.CapacityText), Do: say.Text("Write the unit behind the figure; Ah too, where it is so large.")}
 	for _, o := range []Offer{{Field: "capacity", Text: r.CapacityText + " mAh"}, {Field: "energy", Text: r.EnergyText + " mWh"}} {
 		if o.Field == "capacity" || r.Energy > 0 && bare(r.EnergyText) {
-			o.Why = o.Text + " for " + strings.Fields(o.Text)[0] + ", the unit."
+			o.Why = say.With("%s for %s, the unit.", o.Text, strings.Fields(o.Text)[0])
 			m.Offers = append(m.Offers, o)
 		}
 	}
@@ -171,9 +171,9 @@ func (c *checker) cell(all []*point) {
 		}
 	}
 	for _, p := range bad {
-		r := Remark{Row: p.row, Severity: "fault", Field: "energy", Rule: "the average voltage, Wh over Ah, lies between cut-off and charge voltage", Source: "arithmetic",
-			Says: fmt.Sprintf("Wh over Ah is %s, which is not between %s and %s: one of the two is wrong.", c.volts(p.v), c.volts(p.low), c.volts(p.high)),
-			Do:   "Look at the display or your notes again."}
+		r := Remark{Row: p.row, Severity: "fault", Field: "energy", Rule: say.Text("the average voltage, Wh over Ah, lies between cut-off and charge voltage"), Source: say.Text("arithmetic"),
+			Says: say.With("Wh over Ah is %s, which is not between %s and %s: one of the two is wrong.", c.volts(p.v), c.volts(p.low), c.volts(p.high)),
+			Do:   say.Text("Look at the display or your notes again.")}
 		r.Offers = c.offers(p, good)
 		c.out = append(c.out, r)
 	}
@@ -191,13 +191,9 @@ func (c *checker) cell(all []*point) {
 			break
 		}
 		p := good[worst]
-		r := Remark{Row: p.row, Severity: "caution", Field: "energy", Rule: "average voltages of one cell agree with their neighbours", Source: practice,
-			Says: fmt.Sprintf("Wh over Ah is %s; beside the other discharges of this cell about %s is expected at %s", c.volts(p.v), c.volts(p.expected.v), c.amps(p.amps)),
-			Do:   "Look at the display or your notes again: a digit may have slipped."}
-		if len(good) == 3 {
-			r.Says += c.orThat(good, p)
-		}
-		r.Says += "."
+		r := Remark{Row: p.row, Severity: "caution", Field: "energy", Rule: say.Text("average voltages of one cell agree with their neighbours"), Source: say.Text(practice),
+			Says: c.besides(p, good),
+			Do:   say.Text("Look at the display or your notes again: a digit may have slipped.")}
 		good = slices.Delete(good, worst, worst+1)
 		weigh(good, worst-2*reach-1, worst+2*reach+1)
 		r.Offers = c.offers(p, good)
@@ -209,35 +205,43 @@ func (c *checker) cell(all []*point) {
 			continue
 		}
 		if b.v > a.v*(1+rise)+a.slip+b.slip {
-			c.out = append(c.out, Remark{Row: b.row, Severity: "caution", Field: "energy", Rule: "the average voltage does not rise with the current", Source: practice,
-				Says: fmt.Sprintf("Wh over Ah is %s at %s, more than the %s at %s: it is this row or that at %s.", c.volts(b.v), c.amps(b.amps), c.volts(a.v), c.amps(a.amps), c.amps(a.amps)),
-				Do:   "Look at both rows: one of their figures may be wrong. A cell that was colder in the slower run does this too.", Offers: c.offers(b, without(good, k))})
+			c.out = append(c.out, Remark{Row: b.row, Severity: "caution", Field: "energy", Rule: say.Text("the average voltage does not rise with the current"), Source: say.Text(practice),
+				Says: say.With("Wh over Ah is %s at %s, more than the %s at %s: it is this row or that at %s.", c.volts(b.v), c.amps(b.amps), c.volts(a.v), c.amps(a.amps), c.amps(a.amps)),
+				Do:   say.Text("Look at both rows: one of their figures may be wrong. A cell that was colder in the slower run does this too."), Offers: c.offers(b, without(good, k))})
 		}
 		if b.charge > a.charge*(1+capacityRise) {
-			c.out = append(c.out, Remark{Row: b.row, Severity: "note", Field: "capacity", Rule: "the capacity hardly rises with the current", Source: practice,
-				Says: fmt.Sprintf("%s Ah at %s are more than the %s Ah at %s: it may be this row or that at %s.", c.w.Fixed(b.charge, 3), c.amps(b.amps), c.w.Fixed(a.charge, 3), c.amps(a.amps), c.amps(a.amps)),
-				Do:   "Look at both rows. Heating, or a slower run that did not start full, does this too."})
+			c.out = append(c.out, Remark{Row: b.row, Severity: "note", Field: "capacity", Rule: say.Text("the capacity hardly rises with the current"), Source: say.Text(practice),
+				Says: say.With("%s Ah at %s are more than the %s Ah at %s: it may be this row or that at %s.", c.w.Fixed(b.charge, 3), c.amps(b.amps), c.w.Fixed(a.charge, 3), c.amps(a.amps), c.amps(a.amps)),
+				Do:   say.Text("Look at both rows. Heating, or a slower run that did not start full, does this too.")})
 		}
 	}
 	for _, p := range good {
 		if k := p.kind; k.Cells == 1 && k.High > 0 && (p.v < k.Low || p.v > k.High) {
-			c.out = append(c.out, Remark{Row: p.row, Severity: "note", Field: "energy", Rule: fmt.Sprintf("average voltages mostly lie between %s and %s", c.volts(k.Low), c.volts(k.High)), Source: practice,
-				Says: fmt.Sprintf("Wh over Ah is %s.", c.volts(p.v)), Do: "Nothing need be done where the cell is of a kind with another voltage, or the current high."})
+			c.out = append(c.out, Remark{Row: p.row, Severity: "note", Field: "energy", Rule: say.With("average voltages mostly lie between %s and %s", c.volts(k.Low), c.volts(k.High)), Source: say.Text(practice),
+				Says: say.With("Wh over Ah is %s.", c.volts(p.v)), Do: say.Text("Nothing need be done where the cell is of a kind with another voltage, or the current high.")})
 		}
 	}
 }
 
-// orThat names the others of three that may be the wrong one instead.
-func (c *checker) orThat(three []*point, p *point) (s string) {
-	for _, o := range three {
-		if o != p && o.off > 1 {
-			s += " or that at " + c.amps(o.amps)
+// besides says how far a row is off the others of its cell, and names those of
+// three that may be the wrong one instead.
+func (c *checker) besides(p *point, all []*point) string {
+	is, expected, at := c.volts(p.v), c.volts(p.expected.v), c.amps(p.amps)
+	var others []string
+	for _, o := range all {
+		if len(all) == 3 && o != p && o.off > 1 {
+			others = append(others, c.amps(o.amps))
 		}
 	}
-	if s != "" {
-		s = ": it is this row" + s
+	switch len(others) {
+	case 0:
+		return say.With("Wh over Ah is %s; beside the other discharges of this cell about %s is expected at %s.", is, expected, at)
+	case 1:
+		return say.With("Wh over Ah is %s; beside the other discharges of this cell about %s is expected at %s: it is this row or that at %s.",
+			is, expected, at, others[0])
 	}
-	return s
+	return say.With("Wh over Ah is %s; beside the other discharges of this cell about %s is expected at %s: it is this row or that at %s or that at %s.",
+		is, expected, at, others[0], others[1])
 }
 
 func without(list []*point, k int) []*point { return slices.Delete(slices.Clone(list), k, k+1) }

@@ -2,6 +2,7 @@ package unpack
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"unicode"
 
@@ -22,7 +23,7 @@ func (f *Fault) Error() string { return strings.TrimSpace(f.Err.Error() + ". " +
 // Unwrap lets errors.Is reach a cause from outside.
 func (f *Fault) Unwrap() error { return f.Err }
 
-var (
+const (
 	hintDamaged = say.Later("Copy or download it again; if that does not help, pack or save it anew.")
 	hintSheet   = say.Later("Open it in a spreadsheet program and save it again, or save the sheet as CSV and drop that.")
 	hintUnpack  = say.Later("Unpack it and drop the logs themselves.")
@@ -69,7 +70,7 @@ func asFault(err error) *Fault {
 	if errors.As(err, &f) {
 		return f
 	}
-	return &Fault{Err: say.Error("%w (%w)", errDamaged.Err, err), Hint: hintDamaged}
+	return &Fault{Err: fmt.Errorf("%w (%w)", errDamaged.Err, err), Hint: hintDamaged}
 }
 
 // clean makes a name from a file fit for a message: one line, no marks that

@@ -58,7 +58,7 @@ type xmlError string
 
 func (e xmlError) Error() string { return say.Text(string(e)) }
 
-var errXML = xmlError(say.Later("the XML is not well-formed"))
+const errXML = xmlError(say.Later("the XML is not well-formed"))
 
 func newXML(src io.Reader, lim Limits) *xmlReader {
 	return &xmlReader{src: src, buf: make([]byte, window), most: lim.Depth}

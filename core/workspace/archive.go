@@ -2,9 +2,10 @@ package workspace
 
 import (
 	"encoding/binary"
-	"fmt"
 	"io"
 	"math"
+
+	"plateau/core/say"
 )
 
 // Marks and lengths of the headers of an archive (APPNOTE 4.3.7, 4.3.12, 4.3.16).
@@ -37,7 +38,7 @@ type archive struct {
 func (a *archive) write(b []byte) {
 	if a.err == nil {
 		if a.at+len(b) > zipMost {
-			a.err = fmt.Errorf("the file would be larger than %d bytes: remove some logs", zipMost)
+			a.err = say.Error("the file would be larger than %d bytes: remove some logs", zipMost)
 			return
 		}
 		_, a.err = a.w.Write(b)

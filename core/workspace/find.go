@@ -9,6 +9,8 @@ import (
 	"sort"
 	"strconv"
 	"strings"
+
+	"plateau/core/say"
 )
 
 // entry is what one header says of a part.
@@ -174,15 +176,15 @@ func newInflater(b []byte) *inflater {
 	return &inflater{b: b, good: mostUnpacked, bad: 64<<20 + 4*len(b)}
 }
 
-// Why a part is lost.
+// Why a part is lost, in English.
 const (
-	whyCut     = "the file is cut short before its end"
-	whySpoilt  = "its bytes are damaged: they do not fit their check sum"
-	whyMethod  = "it is packed by a method that is not read here"
-	whyTooBig  = "it is larger than it can be"
-	whyTooMuch = "the file unpacks to more than is taken"
-	whyHeader  = "its header is damaged"
-	whyMissing = "it is not there"
+	whyCut     = say.Later("the file is cut short before its end")
+	whySpoilt  = say.Later("its bytes are damaged: they do not fit their check sum")
+	whyMethod  = say.Later("it is packed by a method that is not read here")
+	whyTooBig  = say.Later("it is larger than it can be")
+	whyTooMuch = say.Later("the file unpacks to more than is taken")
+	whyHeader  = say.Later("its header is damaged")
+	whyMissing = say.Later("it is not there")
 )
 
 // part is the content of a part, which is good until the next call, or why there

@@ -1,11 +1,11 @@
 package workspace
 
 import (
-	"errors"
-	"fmt"
 	"strconv"
 	"unicode/utf16"
 	"unicode/utf8"
+
+	"plateau/core/say"
 )
 
 // deepest is how deep JSON values may lie in each other.
@@ -15,13 +15,13 @@ const deepest = 100
 // where it breaks.
 func validJSON(b []byte) error {
 	if !utf8.Valid(b) {
-		return errors.New("it is not UTF-8")
+		return say.Error("it is not UTF-8")
 	}
 	s := scanner{s: b}
 	s.value(0)
 	s.blank()
 	if s.broken || s.at < len(b) {
-		return fmt.Errorf("it is no JSON from its byte %d on", s.at)
+		return say.Error("it is no JSON from its byte %d on", s.at)
 	}
 	return nil
 }
@@ -31,7 +31,7 @@ func validObject(b []byte) error {
 	err := validJSON(b)
 	s := scanner{s: b}
 	if s.blank(); err == nil && s.peek() != '{' {
-		err = errors.New("it is no JSON object")
+		err = say.Error("it is no JSON object")
 	}
 	return err
 }

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"strings"
 
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -94,10 +95,10 @@ func open(b []byte, version int, steps []upgrade) (*File, error) {
 		return nil, ErrForeign
 	}
 	if !sound {
-		o.note("The directory at the end of the file is damaged or missing. All parts were looked for without it; save the file again.")
+		o.note(say.Text("The directory at the end of the file is damaged or missing. All parts were looked for without it; save the file again."))
 	}
 	if !hasManifest {
-		o.note("The list of logs in the file is damaged. The logs are in the order in which they lie in it.")
+		o.note(say.Text("The list of logs in the file is damaged. The logs are in the order in which they lie in it."))
 	}
 	o.assemble(hasManifest)
 	return o.file, nil
@@ -274,7 +275,7 @@ func (o *opener) take(folder, base string, e entry, content []byte) (why string)
 	var err error
 	for _, step := range o.steps {
 		if content, err = step(base, content); err != nil {
-			return "it cannot be made new: " + err.Error()
+			return say.With("it cannot be made new: %s", err)
 		}
 	}
 	if base == documentName {

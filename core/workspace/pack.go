@@ -3,11 +3,11 @@ package workspace
 import (
 	"bytes"
 	"compress/flate"
-	"errors"
-	"fmt"
 	"hash/crc32"
 	"io"
 	"strconv"
+
+	"plateau/core/say"
 )
 
 // part is one member of the archive.
@@ -72,16 +72,16 @@ func Pack(l Log) (*Packed, error) {
 
 func (p *packer) log(l Log) (*Packed, error) {
 	bad := func(err error) (*Packed, error) {
-		return nil, fmt.Errorf("the log “%s” cannot be saved: %w", label(l.Name), err)
+		return nil, say.Error("the log “%s” cannot be saved: %w", label(l.Name), err)
 	}
 	if l.Meta == nil {
 		l.Meta = []byte("{}")
 	}
 	if err := validObject(l.Meta); err != nil {
-		return bad(fmt.Errorf("how it was read: %w", err))
+		return bad(say.Error("how it was read: %w", err))
 	}
 	if len(l.Meta)+len(l.Name) > MostMeta || len(l.Head) > MostHead || len(l.SHA256) > 64 || l.Bytes < 0 {
-		return bad(errors.New("what is kept of it beside the trace is out of bounds"))
+		return bad(say.Error("what is kept of it beside the trace is out of bounds"))
 	}
 	out := &Packed{Listed: Listed{Name: l.Name, Bytes: l.Bytes, SHA256: l.SHA256, Head: len(l.Head), Samples: -1}}
 	var columns []byte
@@ -91,7 +91,7 @@ func (p *packer) log(l Log) (*Packed, error) {
 			return bad(err)
 		}
 		if out.Samples = l.Trace.Len(); len(columns) > mostTrace || out.Samples > MostSamples {
-			return bad(fmt.Errorf("it has more than %d samples", MostSamples))
+			return bad(say.Error("it has more than %d samples", MostSamples))
 		}
 	}
 	info := out.appendFields(append([]byte(nil), '{'))
@@ -144,7 +144,7 @@ func (p *Packed) Bytes() []byte {
 func write(w io.Writer, version int, document []byte, logs []*Packed) error {
 	if document != nil {
 		if err := validObject(document); err != nil {
-			return fmt.Errorf("the document cannot be saved: %w", err)
+			return say.Error("the document cannot be saved: %w", err)
 		}
 	}
 	samples, size := 0, len(document)
@@ -163,11 +163,11 @@ func write(w io.Writer, version int, document []byte, logs []*Packed) error {
 	logs = once
 	switch {
 	case len(document) > MostDocument:
-		return fmt.Errorf("the document takes %d bytes, at most %d can be saved", len(document), MostDocument)
+		return say.Error("the document takes %d bytes, at most %d can be saved", len(document), MostDocument)
 	case len(logs) > MostLogs:
-		return fmt.Errorf("there are %d logs, at most %d can be saved in one file: remove some", len(logs), MostLogs)
+		return say.Error("there are %d logs, at most %d can be saved in one file: remove some", len(logs), MostLogs)
 	case samples > MostSamples || size > mostUnpacked:
-		return fmt.Errorf("the logs have %d samples, at most %d can be saved in one file: remove some logs", samples, MostSamples)
+		return say.Error("the logs have %d samples, at most %d can be saved in one file: remove some logs", samples, MostSamples)
 	}
 	var p packer
 	b := append([]byte(nil), `{"format":"`+format+`","version":`...)

@@ -2,7 +2,8 @@ package workspace
 
 import (
 	"encoding/binary"
-	"fmt"
+
+	"plateau/core/say"
 )
 
 const (
@@ -45,7 +46,7 @@ func Newest(slots ...[]byte) (seq uint64, document []byte, which int, notes []st
 		n, doc, why := unseal(b)
 		switch {
 		case why != "":
-			notes = append(notes, fmt.Sprintf("Copy %d of the autosave was not taken: %s.", k+1, why))
+			notes = append(notes, say.With("Copy %d of the autosave was not taken: %s.", k+1, say.Text(why)))
 		case which < 0 || n > seq:
 			seq, document, which = n, doc, k
 		}
@@ -54,12 +55,12 @@ func Newest(slots ...[]byte) (seq uint64, document []byte, which int, notes []st
 }
 
 func unseal(b []byte) (seq uint64, document []byte, why string) {
-	const cut = "it is cut short, as by a crash while it was written"
+	const cut = say.Later("it is cut short, as by a crash while it was written")
 	switch {
 	case len(b) < slotHead+slotTail:
 		return 0, nil, cut
 	case string(b[:len(slotMark)]) != slotMark:
-		return 0, nil, "it does not begin as one"
+		return 0, nil, say.Later("it does not begin as one")
 	}
 	length := binary.LittleEndian.Uint64(b[slotHead-8:])
 	if length > uint64(len(b)-slotHead-slotTail) {
@@ -67,7 +68,7 @@ func unseal(b []byte) (seq uint64, document []byte, why string) {
 	}
 	end := slotHead + int(length)
 	if sumOf(b[:end]) != [slotTail]byte(b[end:end+slotTail]) {
-		return 0, nil, "its check sum does not fit: it was changed, or written in part"
+		return 0, nil, say.Later("its check sum does not fit: it was changed, or written in part")
 	}
 	return binary.LittleEndian.Uint64(b[slotHead-16:]), b[slotHead:end], ""
 }

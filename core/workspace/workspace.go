@@ -1,10 +1,7 @@
 package workspace
 
 import (
-	"errors"
-	"fmt"
-	"strconv"
-
+	"plateau/core/say"
 	"plateau/core/trace"
 )
 
@@ -67,25 +64,22 @@ type Lost struct {
 	Log  string // its name; "" for the document
 	Part string // "document", "log", "trace", "head" or "meta"
 	At   int    // the byte of the file from which it is damaged
-	Why  string
+	Why  string // in English, where it is one of few
 }
 
 // String is the loss in words: “Alder.csv”, its trace, at byte 1234: ….
 func (l Lost) String() string {
-	what := map[string]string{"document": "what was typed and decided", "log": "all of it", "trace": "its trace",
-		"head": "its first lines", "meta": "how it was read"}[l.Part]
-	if l.Part != "document" {
-		name := "a log whose name is lost as well"
-		if l.Log != "" {
-			name = "“" + label(l.Log) + "”"
-		}
-		what = name + ", " + what
-	}
-	do := ". Drop the log’s own file again to have it."
+	why := say.Text(l.Why)
 	if l.Part == "document" {
-		do = ". Look for an earlier copy of this file."
+		return say.With("what was typed and decided, at byte %d: %s. Look for an earlier copy of this file.", l.At, why)
 	}
-	return what + ", at byte " + strconv.Itoa(l.At) + ": " + l.Why + do
+	name := say.Text("a log whose name is lost as well")
+	if l.Log != "" {
+		name = "“" + label(l.Log) + "”"
+	}
+	part := map[string]string{"log": say.Later("all of it"), "trace": say.Later("its trace"), "head": say.Later("its first lines"),
+		"meta": say.Later("how it was read")}[l.Part]
+	return say.With("%s, %s, at byte %d: %s. Drop the log’s own file again to have it.", name, say.Text(part), l.At, why)
 }
 
 // label makes a name from a file fit for a message: one line, no marks that turn
@@ -106,8 +100,8 @@ func label(name string) string {
 
 // Errors of [Open]: there is nothing to be had of the file.
 var (
-	ErrEmpty   = errors.New("the file is empty. Look whether it was saved or copied to its end")
-	ErrForeign = errors.New("it is no saved workspace, or damaged beyond reading. Drop a .plateau file, or an earlier copy of this one")
+	ErrEmpty   = say.LaterError("the file is empty. Look whether it was saved or copied to its end")
+	ErrForeign = say.LaterError("it is no saved workspace, or damaged beyond reading. Drop a .plateau file, or an earlier copy of this one")
 )
 
 // NewerError says that a file is of a version that is not known here yet.
@@ -115,5 +109,5 @@ type NewerError struct{ Version int }
 
 // Error says what to do.
 func (e *NewerError) Error() string {
-	return fmt.Sprintf("the file is of version %d, and this Plateau reads up to version %d. Reload the page to have the newest Plateau, and open the file again", e.Version, Version)
+	return say.With("the file is of version %d, and this Plateau reads up to version %d. Reload the page to have the newest Plateau, and open the file again", e.Version, Version)
 }

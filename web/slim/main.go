@@ -1,6 +1,7 @@
 // Command slim makes a Go program for WebAssembly smaller to transfer, in place:
 // it writes the memory's first content in few pieces, leaves out the tables that
-// only stack traces need, and writes rising numbers as differences. A stack trace of a slimmed program names packages;
+// only stack traces need and functions that are never called, and writes rising
+// numbers as differences. A stack trace of a slimmed program names packages;
 // to see functions and lines, run the program as the toolchain builds it.
 package main
 
@@ -42,10 +43,13 @@ func slim(module []byte) (out []byte, note string, err error) {
 	if err != nil {
 		return nil, "", err
 	}
+	memory := m.memory()
+	if err := m.empty(memory); err != nil {
+		return nil, "", err
+	}
 	if err := m.rewrite(); err != nil {
 		return nil, "", err
 	}
-	memory := m.memory()
 	if err := dropWords(memory); err != nil {
 		return m.with(memory), "the tables of functions stay as they are: " + err.Error(), nil
 	}
