@@ -94,15 +94,16 @@ func (e *Engine) arrivedTyped(a demo.Arrival) wire.Arrived {
 
 // makePlan makes the plan, and says of which samples it asks what is not to be done.
 func (e *Engine) makePlan(r plan.Request) plan.Plan {
-	p := plan.Make(r)
-	all := e.inspected()
+	p, all := plan.Make(r), e.inspected()
+	var warnings []plan.Finding
 	for _, c := range r.Cells {
 		for _, f := range all[c.Name] {
 			if f.Safety {
-				p.Findings = append([]plan.Finding{{Severity: f.Severity, Field: "cells", Current: -1, Cells: []string{c.Name}, Text: f.Text, Do: f.Do, Rule: f.Rule, Safety: true}}, p.Findings...)
+				warnings = append(warnings, plan.Finding{Severity: f.Severity, Field: "cells", Current: -1, Cells: []string{c.Name}, Text: f.Text, Do: f.Do, Rule: f.Rule, Safety: true})
 			}
 		}
 	}
+	p.Findings = append(warnings, p.Findings...)
 	return p
 }
 

@@ -98,7 +98,7 @@ func mkInspect(cells []*wire.Cell) markup {
 	for k, c := range cells {
 		var row markup
 		for _, f := range inspectFields {
-			row += mk("td", with("class=box"), mk("input", with("id=inspect-"+strconv.Itoa(k)+f.field, "data-field="+f.field, "autocomplete=off", f.kind, "aria-label="+say.Text(f.label)+", "+c.Name)))
+			row += mk("td", with("class=box"), mk("input", with("id=inspect-"+strconv.Itoa(k)+f.field, "data-field="+f.field, "autocomplete=off", "type=text", f.kind, "aria-label="+say.Text(f.label)+", "+c.Name)))
 		}
 		rows += mk("tbody", with("data-cell="+c.Name), mk("tr", nil, row),
 			mk("tr", with("class=remarks"), mk("td", with("colspan=9"), mk("div", nil, mk("ul", with("class=checks"))))))
