@@ -16,7 +16,7 @@ type Cell struct {
 	Sample    string // "1", "B"
 	Chemistry Chemistry
 	Size      string  // "21700" or "INR19/66"
-	Mass      float64 // g
+	Mass      float64 // g, as weighed
 	Marking   string
 	Price     float64 // of one cell, in Currency
 	Currency  string
@@ -36,6 +36,8 @@ type Cell struct {
 	MinTemp, MaxTemp float64 // °C, on discharge; MinTemp counts where HasMinTemp
 	HasMinTemp       bool
 	Nominal          float64 // V
+	SheetMass        float64 // g, by the datasheet
+	MaxResistance    float64 // Ω, a.c. at 1 kHz
 	Series           int     // cells in series; 0 and 1 are a single one
 	// RestByDatasheet: the rest after the charge is to be an hour at most, as
 	// datasheets have it, and not 1 h to 4 h, as IEC 61960-3 has it.

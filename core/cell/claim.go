@@ -90,6 +90,8 @@ func (c Cell) Inherit(from Cell) Cell {
 	take(&c.MaxCurrent, from.MaxCurrent)
 	take(&c.MaxTemp, from.MaxTemp)
 	take(&c.Nominal, from.Nominal)
+	take(&c.SheetMass, from.SheetMass)
+	take(&c.MaxResistance, from.MaxResistance)
 	if !c.HasMinTemp {
 		c.MinTemp, c.HasMinTemp = from.MinTemp, from.HasMinTemp
 	}

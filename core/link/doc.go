@@ -28,6 +28,8 @@
 //	         no string before it named, else the text's number (from 0) plus 2
 //	word     uint: the number (from 1) of a word of a list, or 0, then a string
 //
+// The incoming inspection of cells is in no link.
+//
 // A float of up to 9 significant digits is kept as it is, of more to 6. NaN
 // and infinity are kept as 0. Digits are cut off so that another rounding to
 // fewer digits gives what rounding the first number would have given: towards

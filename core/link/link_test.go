@@ -98,6 +98,9 @@ func (m maker) post() publish.Post {
 	}
 	p.Curves = nil
 	p.Tolerance = 0
+	for k := range p.Cells {
+		p.Cells[k].Inspection = publish.Inspection{} // no link has it
+	}
 	for k := range p.Runs {
 		if m.IntN(10) == 0 {
 			p.Curves = append(p.Curves, m.curve(k))

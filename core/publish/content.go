@@ -179,6 +179,8 @@ func (o *Options) sections(p *Post) []section {
 			s.blocks = listed(lines(p.Leaders))
 		case Findings:
 			s.blocks = listed(o.findings(p))
+		case Incoming:
+			s.blocks = o.inspection(p)
 		case Datasheets:
 			s.blocks = o.datasheets(p)
 		case Instrument:
@@ -245,11 +247,7 @@ func (o *Options) findings(p *Post) []item {
 	var out []item
 	for k := range p.Runs {
 		r := &p.Runs[k]
-		for _, c := range r.Checks {
-			if line(c.Text) != "" && !(o.Brief && c.Severity == "note" && !c.Safety) {
-				out = add(out, label(r), say.Text(c.Severity)+": "+c.Text)
-			}
-		}
+		out = o.remarks(out, label(r), r.Checks)
 	}
 	return out
 }
@@ -269,7 +267,7 @@ func notes(p *Post) []item {
 	out := []item{{"", p.Private}}
 	for k := range p.Cells {
 		c := &p.Cells[k]
-		for _, x := range [...]item{{say.Later("bought"), c.Bought}, {say.Later("lot"), c.Lot}, {say.Later("date code"), c.DateCode}, {say.Later("wrapper"), c.Wrapper}, {say.Later("notes"), c.Notes}} {
+		for _, x := range [...]item{{say.Later("bought"), c.Bought}, {say.Later("lot"), c.Lot}, {say.Later("date code"), c.DateCode}, {say.Later("wrapper"), c.Wrapper}, {say.Later("as it came"), c.Inspection.Remark}, {say.Later("notes"), c.Notes}} {
 			if line(x.text) != "" {
 				out = add(out, c.Name+", "+say.Text(x.head), x.text)
 			}

@@ -37,6 +37,8 @@ func JSON(w io.Writer, p Post, o Options) error {
 				j.cell(c, private)
 			}
 			j.close(']')
+		case Incoming:
+			j.inspection(&p, o.has(Findings), o.Brief)
 		case Figures:
 			findings := o.has(Findings)
 			j.open("runs", '[')
@@ -117,19 +119,23 @@ func (j *object) run(r *Run, findings, brief bool) {
 	}
 	j.amount("resistance_after_s", r.ResistanceAt)
 	if findings {
-		j.open("findings", '[')
-		for _, c := range r.Checks {
-			if brief && c.Severity == "note" && !c.Safety {
-				continue
-			}
-			j.open("", '{')
-			j.members("severity", c.Severity, "text", c.Text)
-			j.flag("safety", c.Safety)
-			j.close('}')
-		}
-		j.close(']')
+		j.findings(r.Checks, brief)
 	}
 	j.close('}')
+}
+
+func (j *object) findings(checks []Check, brief bool) {
+	j.open("findings", '[')
+	for _, c := range checks {
+		if brief && c.Severity == "note" && !c.Safety {
+			continue
+		}
+		j.open("", '{')
+		j.members("severity", c.Severity, "text", c.Text)
+		j.flag("safety", c.Safety)
+		j.close('}')
+	}
+	j.close(']')
 }
 
 func (j *object) verdict(v *Verdict) {

@@ -42,6 +42,7 @@ const (
 	Gaps       = "gaps"
 	Leaders    = "leaders"
 	Findings   = "findings"
+	Incoming   = "inspection"
 	Datasheets = "cells"
 	Instrument = "tester"
 	Working    = "method"
@@ -62,6 +63,7 @@ func Parts() []Part {
 		{Standing, say.Later("Ranking"), true, ""},
 		{Gaps, say.Later("Gaps between neighbours in the ranking"), false, ""},
 		{Findings, say.Later("Findings"), true, ""},
+		{Incoming, say.Later("Incoming inspection"), true, ""},
 		{Datasheets, say.Later("Cells and datasheets"), true, ""},
 		{Instrument, say.Later("Tester"), true, ""},
 		{Working, say.Later("Method"), true, ""},

@@ -1,5 +1,7 @@
 package publish
 
+import "plateau/core/cell"
+
 // Post is what a campaign comes to, as it is passed on: a forum post, a table,
 // a link. Numbers are in the units said; those that are not known are 0, but
 // for [Number]. What a person wrote for himself alone is in Private fields.
@@ -64,8 +66,17 @@ type Cell struct {
 	ChargeEnd     float64 // A
 	MaxCurrent    float64 // A, continuous discharge
 	Series        int
+	Inspection    Inspection
 	// Private: where it is from.
 	Notes, Bought, Lot, DateCode, Wrapper string
+}
+
+// Inspection is what was measured of a sample before its first charge, beside its
+// mass. Remark is private.
+type Inspection struct {
+	cell.Arrived
+	Day, Remark string
+	Checks      []Check
 }
 
 // Claim is a capacity that the datasheet states: What is "rated", "minimum" or

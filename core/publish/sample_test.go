@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"plateau/core/cell"
 )
 
 func none(why string) Number { return Number{Value: math.NaN(), Why: why} }
@@ -91,6 +93,8 @@ func sample() Post {
 	for k := range p.Runs {
 		p.Curves = append(p.Curves, Curve{Run: k, Q: []float64{0, 1.5, p.Runs[k].Capacity.Value}, V: []float64{4.1, 3.6, 2.5}})
 	}
+	p.Cells[0].Inspection = Inspection{Day: "2026-11-20", Remark: "a dent", Arrived: cell.Arrived{HasVoltage: true, Voltage: 3.552, Diameter: 21.2, Length: 70.1, Resistance: 0.0184}}
+	p.Cells[2].Inspection = Inspection{Arrived: cell.Arrived{Length: 70.1}, Checks: []Check{{"caution", "It weighs 66.8 g, which is 4.6 % less than the 70.0 g of its datasheet.", false}, {"note", "It arrived at 3.100 V, nearly empty.", false}}}
 	p.Curves[0].Temp = []float64{22, math.NaN(), 24.1}
 	return p
 }
@@ -119,7 +123,8 @@ func hostile() Post {
 		p.Conditions = append(p.Conditions, Line{s, next()})
 		p.Logs = append(p.Logs, Log{s, int64(k) - 3, next()})
 		p.Cells = append(p.Cells, Cell{Name: s, Model: next(), Sample: next(), Chemistry: next(), Size: next(), Marking: next(), Mass: math.NaN(), Price: math.Inf(1), Currency: next(),
-			Claims: []Claim{{next(), math.Inf(1), -1, 1e300}}, Cutoff: 1e-300, Series: -4, Notes: next(), Lot: next()})
+			Inspection: Inspection{Day: next(), Remark: next(), Checks: []Check{{"fault", next(), true}}, Arrived: cell.Arrived{HasVoltage: true, Voltage: math.NaN(), Diameter: 1e300, Length: -1, Resistance: math.Inf(1)}},
+			Claims:     []Claim{{next(), math.Inf(1), -1, 1e300}}, Cutoff: 1e-300, Series: -4, Notes: next(), Lot: next()})
 		p.Runs = append(p.Runs, Run{Cell: s, Name: next(), Log: k*100 - 300, Current: math.NaN(), Rate: math.Inf(1), Cutoff: 1e300, Over: k%3 == 0, Typed: k%2 == 0, Void: next(), Capacity: num(), Energy: num(), Average: num(), MidPoint: num(),
 			Duration: num(), Start: num(), End: num(), TempMax: num(), TempRise: num(), Resistance: num(), Checks: []Check{{"note", s, true}, {"fault", next(), false}}})
 		p.Verdicts = append(p.Verdicts, Verdict{Cell: s, Claim: next(), Grade: "open", Word: next(), Sentence: next(), Best: num(), Margin: num(), Chance: num()})

@@ -99,7 +99,7 @@ func TestParts(t *testing.T) {
 	if got := heads(sample(), Options{Parts: []string{}}); got != nil {
 		t.Errorf("no parts asked for, given %q", got)
 	}
-	if got := strings.Join(heads(sample(), Options{}), " "); got != "conditions leaders figures details verdicts ranking findings cells tester method logs" {
+	if got := strings.Join(heads(sample(), Options{}), " "); got != "conditions leaders figures details verdicts ranking findings inspection cells tester method logs" {
 		t.Errorf("usual parts %q", got)
 	}
 	seen := map[string]bool{}

@@ -106,6 +106,12 @@ const job = async ({ page, folder }) => {
   await page.fill('#cutoff', '3.0');
   await page.keyboard.press('Enter');
 
+  // As it came, before its first charge.
+  await page.click('#inspect-fold > summary');
+  await page.locator('#inspect-table [data-field="arrived.voltage"]').first().fill('1.9');
+  await page.keyboard.press('Tab');
+  await page.locator('#inspect-table .check').first().waitFor();
+
   // The plan, and its files.
   await page.click('#plan-fold > summary');
   await page.fill('#plan-start', '2026-11-30T09:00');

@@ -18,9 +18,10 @@ type known struct {
 	cell.Cell
 	// whole is the cell with the datasheet of its model, from another sample
 	// where it has none of its own.
-	whole  cell.Cell
-	from   string
-	errors map[string]string
+	whole   cell.Cell
+	arrived cell.Arrived
+	from    string
+	errors  map[string]string
 }
 
 // most cells that are taken.
@@ -34,6 +35,7 @@ func (e *Engine) cellOf(w wire.Cell) (cell.Cell, map[string]string) {
 		Marking: text(w.Marking), Currency: text(w.Currency), Notes: clipTo(strings.TrimSpace(w.Notes), 3000), RestByDatasheet: w.Rest == "datasheet",
 		Bought: text(w.Bought), Lot: text(w.Lot), DateCode: text(w.DateCode), Wrapper: text(w.Wrapper)}
 	c.Mass = t.plain("mass", w.Mass, "g", 1e5)
+	c.SheetMass, c.MaxResistance = t.plain("sheetMass", w.SheetMass, "g", 1e5), t.reading("maxResistance", w.MaxResistance, quantity.Resistance, "mΩ", leastOhms, mostOhms)
 	c.Price = t.plain("price", w.Price, w.Currency, 1e6)
 	charge := func(field, s string) float64 { return t.number(field, s, quantity.Charge, "Ah", 1e-3, 1e4) }
 	amps := func(field, s string) float64 { return t.number(field, s, quantity.Current, "A", 1e-4, 1e5) }
@@ -126,6 +128,7 @@ func (e *Engine) setCell(w *wire.Cell) {
 		e.cellOrder = append(e.cellOrder, name)
 	}
 	k.Cell, k.errors = e.cellOf(k.typed)
+	k.arrive()
 	e.cells[name] = k
 	e.resolve()
 }
@@ -242,6 +245,7 @@ func (e *Engine) cellViews() []wire.Cell {
 		}
 	}
 	names := e.cellNames()
+	inspected := e.inspected()
 	for _, name := range names {
 		samples[modelOf(e.cellNamed(name))]++
 	}
@@ -252,6 +256,7 @@ func (e *Engine) cellViews() []wire.Cell {
 			v.Errors, v.Ask, v.From = k.errors, "", k.from
 		}
 		c := e.cellNamed(name)
+		v.Checks = checks(inspected[name])
 		v.Runs, v.Samples = runs[name], samples[modelOf(c)]
 		if high[name] > measure.PackFrom && c.Series <= 1 {
 			v.Ask = say.With("It reads %s V: how many cells are in series?", e.words.Fixed(high[name], 1))
@@ -274,7 +279,7 @@ func (e *Engine) cellTyped(c cell.Cell) wire.Cell {
 		Typical: of(c.Typical), TypicalCurrent: of(c.TypicalAt.Current), TypicalCutoff: of(c.TypicalAt.Cutoff),
 		Cutoff: of(c.Cutoff), Nominal: of(c.Nominal), ChargeVoltage: of(c.ChargeVoltage), ChargeCurrent: of(c.ChargeCurrent), MaxCharge: of(c.MaxCharge),
 		ChargeEnd: of(c.ChargeEnd), MaxCurrent: of(c.MaxCurrent), MinTemp: of(c.MinTemp), MaxTemp: of(c.MaxTemp), Series: of(float64(c.Series)),
-		Bought: c.Bought, Lot: c.Lot, DateCode: c.DateCode, Wrapper: c.Wrapper}
+		Bought: c.Bought, Lot: c.Lot, DateCode: c.DateCode, Wrapper: c.Wrapper, SheetMass: of(c.SheetMass), MaxResistance: of(1e3 * c.MaxResistance)}
 	if c.RestByDatasheet {
 		w.Rest = "datasheet"
 	}

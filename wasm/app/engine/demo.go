@@ -14,6 +14,7 @@ func (e *Engine) demo(id int) {
 	for _, c := range demo.Cells() {
 		if e.cells[c.Name] == nil {
 			w := e.cellTyped(c)
+			w.Arrived = e.arrivedTyped(demo.Arrived(c.Name))
 			e.setCell(&w)
 		}
 	}

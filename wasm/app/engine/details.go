@@ -305,9 +305,11 @@ func sentence(why string) string {
 }
 
 // checksOf are a run's findings as the page shows them.
-func checksOf(r *run) []wire.Check {
+func checksOf(r *run) []wire.Check { return checks(r.checks) }
+
+func checks(found []measure.Finding) []wire.Check {
 	checks := []wire.Check{}
-	for _, c := range r.checks {
+	for _, c := range found {
 		checks = append(checks, wire.Check{Severity: c.Severity.String(), Text: c.Text, Do: c.Do, Rule: c.Says, Source: c.Source,
 			Safety: c.Safety, Marked: !math.IsNaN(c.At)})
 	}

@@ -8,8 +8,9 @@ import (
 	"plateau/wasm/app/wire"
 )
 
-// documentVersion is that of [document].
-const documentVersion = 1
+// documentVersion is that of [document]. Version 1 had no incoming inspection; a
+// document without one is still written as it was.
+const documentVersion = 2
 
 // document is what a person typed and decided: all of the state but the logs
 // themselves.
@@ -53,14 +54,17 @@ type documentRun struct {
 
 // document is the state as it is now.
 func (e *Engine) document() document {
-	d := document{Version: documentVersion, Program: Version, Cutoff: e.cutText, Volts: e.cutoff, DemoTester: e.demoTester, Load: e.load, Plan: e.plan, Title: e.title, Private: e.private}
+	d := document{Version: 1, Program: Version, Cutoff: e.cutText, Volts: e.cutoff, DemoTester: e.demoTester, Load: e.load, Plan: e.plan, Title: e.title, Private: e.private}
 	d.Load.Errors = nil
 	if w := bareTester(e.tester); !reflect.DeepEqual(w, wire.Tester{}) {
 		d.Tester = &w
 	}
 	for _, name := range e.cellOrder {
 		if k := e.cells[name]; k != nil {
-			d.Cells = append(d.Cells, bareCell(k.typed))
+			w := bareCell(k.typed)
+			if d.Cells = append(d.Cells, w); w.Arrived != (wire.Arrived{}) || w.SheetMass+w.MaxResistance != "" {
+				d.Version = documentVersion
+			}
 		}
 	}
 	for _, t := range e.typedRuns {
@@ -89,7 +93,7 @@ func (e *Engine) document() document {
 
 // bareCell and bareTester are forms without what the engine says of them.
 func bareCell(w wire.Cell) wire.Cell {
-	w.Was, w.Errors, w.Runs, w.Ask, w.From, w.Samples, w.SizeWords = "", nil, 0, "", "", 0, ""
+	w.Was, w.Errors, w.Checks, w.Runs, w.Ask, w.From, w.Samples, w.SizeWords = "", nil, nil, 0, "", "", 0, ""
 	return w
 }
 

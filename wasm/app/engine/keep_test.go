@@ -92,6 +92,7 @@ func campaigned(t *testing.T, told func(e *Engine, act string)) *Engine {
 	do(wire.Command{Do: "cell", Cell: &wire.Cell{Name: "Elm", Rated: "3.0", Cutoff: "3.0", ChargeVoltage: "4.2", MaxCurrent: "2"}})
 	do(wire.Command{Do: "cells", Cells: []wire.Cell{{Name: "Gum", Rated: "x"}, {Name: "Hazel"}}})
 	do(wire.Command{Do: "cell", Cell: &wire.Cell{Name: "Oak", Was: "Elm", Rated: "3.2", Cutoff: "3.0"}})
+	do(wire.Command{Do: "cell", Cell: &wire.Cell{Name: "Oak", Rated: "3.2", Cutoff: "3.0", Mass: "47", SheetMass: "50", Arrived: wire.Arrived{Day: "2026-11-20", Voltage: "2.9", Length: "x"}}})
 	do(wire.Command{Do: "typed", Typed: []wire.TypedRun{{Cell: "Oak", Current: "1", Capacity: "3.31", Energy: "11,9"}, {Cell: "Gum", Current: "2"}}})
 	do(wire.Command{Do: "assign", Run: "200.1", Text: "Gum"})
 	do(wire.Command{Do: "void", Run: "202.1", Text: "the holder was loose"})

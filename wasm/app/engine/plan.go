@@ -194,7 +194,7 @@ func (e *Engine) planned(offsets []wire.Offset) *wire.Planned {
 		}
 		return out
 	}
-	p := plan.Make(r)
+	p := e.makePlan(r)
 	out.Summary, out.Dated, out.Cautions, out.Assumed = p.Summary(), p.Dated, p.Cautions, p.Assumed
 	for _, f := range p.Findings {
 		x := wire.PlanFinding{Check: wire.Check{Severity: f.Severity.String(), Text: f.Text, Do: f.Do, Rule: f.Says, Source: f.Source, Safety: f.Safety}, Field: f.Field, Current: -1, Cells: f.Cells}
@@ -277,7 +277,7 @@ func (e *Engine) ticked(out *wire.Planned, p *plan.Plan) {
 func (e *Engine) planFile(format string, offsets []wire.Offset) wire.Reply {
 	zone, known := zoneOf(offsets)
 	r, _, _ := e.planRequest(zone)
-	p := plan.Make(r)
+	p := e.makePlan(r)
 	t := plan.Tick(p, e.made(e.entries()))
 	name, kind, write := "plan.md", "text/markdown;charset=utf-8", plan.Markdown
 	switch format {

@@ -129,6 +129,7 @@ func (e *Engine) post(w *wire.Publish, curves bool) publish.Post {
 	for _, name := range e.cellNames() {
 		p.Cells = append(p.Cells, e.postCell(name))
 	}
+	e.postInspected(p.Cells, w.Format == "report")
 	tested := e.testerView()
 	p.Tester = publish.Tester{Name: tested.Name, Known: tested.Known, Words: tested.Assumed}
 	switch s := e.spec; {

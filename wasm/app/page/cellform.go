@@ -34,6 +34,7 @@ var cellGroups = []struct {
 		{"chargeCurrent", say.Later("Standard charge / A"), "", 6}, {"maxCharge", say.Later("Max. charge / A"), "", 6}, {"chargeEnd", say.Later("Charge ends / A"), "", 6},
 		{"maxCurrent", say.Later("Max. current / A"), "", 6}, {"series", say.Later("In series"), "", 4}}},
 	{say.Later("Temperature and rest"), "", []cellField{{"minTemp", say.Later("Min. temp. / °C"), "", 6}, {"maxTemp", say.Later("Max. temp. / °C"), "", 6}, {"rest", say.Later("Rest after charge"), "", 0}}},
+	{say.Later("As new, by the datasheet"), "", []cellField{{"sheetMass", say.Later("Mass of the datasheet / g"), "", 6}, {"maxResistance", say.Later("Max. a.c. resistance / mΩ"), "", 6}}},
 	{say.Later("Where it is from"), "", []cellField{{"bought", say.Later("Bought from, and when"), "", 20}, {"lot", say.Later("Lot"), "", 10}, {"dateCode", say.Later("Date code"), "", 10}, {"wrapper", say.Later("Doubts about the wrapper"), "", 24}}},
 }
 
@@ -99,31 +100,34 @@ func mkCellField(id string, f cellField) markup {
 
 // asTyped is a cell without what the engine says of it.
 func asTyped(c wire.Cell) wire.Cell {
-	c.Was, c.Errors, c.Runs, c.Ask, c.From, c.Samples, c.SizeWords = "", nil, 0, "", "", 0, ""
+	c.Was, c.Errors, c.Checks, c.Runs, c.Ask, c.From, c.Samples, c.SizeWords = "", nil, nil, 0, "", "", 0, ""
 	return c
 }
 
 // hasSheet tells whether anything of a cell's datasheet is known.
 func hasSheet(c *wire.Cell) bool {
-	return c.Rated+c.Minimum+c.Typical+c.Cutoff+c.Nominal+c.ChargeVoltage+c.ChargeCurrent+c.MaxCharge+c.ChargeEnd+c.MaxCurrent+c.MinTemp+c.MaxTemp+c.From != ""
+	return c.Rated+c.Minimum+c.Typical+c.Cutoff+c.Nominal+c.ChargeVoltage+c.ChargeCurrent+c.MaxCharge+c.ChargeEnd+c.MaxCurrent+c.MinTemp+c.MaxTemp+c.SheetMass+c.MaxResistance+c.From != ""
 }
 
 // isTold tells whether anything was typed of a cell but its name.
 func isTold(c *wire.Cell) bool {
 	own := *c
 	own.From = ""
-	return hasSheet(&own) || c.Model+c.Sample+c.Chemistry+c.Size+c.Mass+c.Marking+c.Price+c.Currency+c.Notes+c.Series+c.Rest+c.Bought+c.Lot+c.DateCode+c.Wrapper+
+	return hasSheet(&own) || c.Arrived != (wire.Arrived{}) || c.Model+c.Sample+c.Chemistry+c.Size+c.Mass+c.Marking+c.Price+c.Currency+c.Notes+c.Series+c.Rest+c.Bought+c.Lot+c.DateCode+c.Wrapper+
 		c.RatedCurrent+c.RatedCutoff+c.MinimumCurrent+c.MinimumCutoff+c.TypicalCurrent+c.TypicalCutoff != ""
 }
 
 // commitCell sends what is typed of a cell.
 func (p *page) commitCell(item dom.Element) {
 	var c wire.Cell
+	was := item.GetAttribute("data-cell")
+	if of := p.cellNamed(was); of != nil {
+		c = asTyped(*of) // the form may have a part of it alone
+	}
 	if err := readForm(item, &c); err != nil {
 		alarm(say.With("The cell’s figures cannot be taken: %s", err))
 		return
 	}
-	was := item.GetAttribute("data-cell")
 	if c.Name == "" {
 		c.Name = was
 	}
@@ -141,6 +145,7 @@ func (p *page) commitCell(item dom.Element) {
 		// So that the row stays, and the focus in it.
 		p.cellRows[c.Name] = row
 		delete(p.cellRows, was)
+		row.item.SetAttribute("data-cell", c.Name)
 		item.SetAttribute("data-cell", c.Name)
 		for _, r := range p.view.Runs {
 			if r.Cell == was { // a new engine would guess again

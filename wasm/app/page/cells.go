@@ -70,6 +70,7 @@ func (p *page) listenCells() {
 	p.listenChips()
 	p.listenTyped()
 	p.listenPaste()
+	p.listenInspect()
 }
 
 func noErrors(*wire.View) map[string]string { return nil }
@@ -182,6 +183,7 @@ func (p *page) renderCells() {
 	}
 	var nodes []dom.Node
 	var order []string
+	var shown []*wire.Cell
 	filled, wrong, ask := 0, 0, ""
 	for k := range p.view.Cells {
 		c := &p.view.Cells[k]
@@ -198,6 +200,7 @@ func (p *page) renderCells() {
 			maps.Copy(errors, c.Errors)
 			c.Errors = errors
 		}
+		shown = append(shown, c)
 		p.fillCell(row, c, kept)
 		row.fillChips(c, chips[c.Name], typed[c.Name])
 		nodes, order = append(nodes, row.item), append(order, c.Name)
@@ -244,12 +247,23 @@ func (p *page) renderCells() {
 	}
 	setText(byID("cells-state"), state)
 	setText(byID("cells-ask"), ask)
+	p.renderInspect(shown)
 	p.openWanted()
 }
 
 // openWanted opens the cell that was just added, once it is there.
 func (p *page) openWanted() {
 	if p.wantedCell == "" {
+		return
+	}
+	if p.inspection.wanted {
+		for _, e := range findAllIn(byID("inspect-table"), "[data-field=name]") {
+			if value(e) == p.wantedCell {
+				p.wantedCell, p.inspection.wanted = "", false
+				focus(e)
+				e.Underlying().Call("select")
+			}
+		}
 		return
 	}
 	if row := p.unfoldCell(p.wantedCell); row != nil {

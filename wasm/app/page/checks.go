@@ -21,6 +21,11 @@ var severities = []string{"fault", "caution", "note"}
 
 func (p *page) renderChecks() {
 	runs := p.runs()
+	for k := range p.view.Cells {
+		if c := &p.view.Cells[k]; warnings(c) > 0 {
+			runs = append(runs, &wire.Run{Name: c.Name, Checks: c.Checks[:warnings(c)]})
+		}
+	}
 	count := 0
 	for _, r := range runs {
 		count += len(r.Checks)

@@ -15,15 +15,16 @@ import (
 // A form stands for a struct of texts: each of its controls names the field it
 // is for in data-field ("maxPower", "voltage.0.gain").
 
-// readForm takes what is typed into a form.
+// readForm takes what is typed into a form; what this has no field for stays.
 func readForm(form dom.Element, into any) error {
 	root := js.Global().Get("Object").New()
 	for _, e := range findAllIn(form, "[data-field]") {
 		text := strings.TrimSpace(value(e))
-		if text == "" || e.GetAttribute("type") == "radio" && !checked(e) {
+		at, path := root, strings.Split(e.GetAttribute("data-field"), ".")
+		// An empty field of a row makes no row.
+		if text == "" && len(path) > 2 || e.GetAttribute("type") == "radio" && !checked(e) {
 			continue
 		}
-		at, path := root, strings.Split(e.GetAttribute("data-field"), ".")
 		for k, name := range path[:len(path)-1] {
 			if at.Get(name).IsUndefined() {
 				kind := "Object"

@@ -35,6 +35,7 @@ type page struct {
 	standing   workspaces
 	posting    publishing
 	plans      planning
+	inspection inspection
 	linking    linking
 	narrow     narrow
 	show       string // what is drawn, as Command.Show has it

@@ -14,7 +14,7 @@ type Cell struct {
 	Sample    string `json:"sample,omitempty"`    // "1", "B"
 	Chemistry string `json:"chemistry,omitempty"` // "ion", "phosphate", "titanate" or empty: by its voltage
 	Size      string `json:"size,omitempty"`      // "21700", "INR19/66"
-	Mass      string `json:"mass,omitempty"`      // g
+	Mass      string `json:"mass,omitempty"`      // g, as weighed
 	Marking   string `json:"marking,omitempty"`   // what is printed on it
 	Price     string `json:"price,omitempty"`     // of one cell, in Currency
 	Currency  string `json:"currency,omitempty"`  // "EUR"
@@ -41,6 +41,8 @@ type Cell struct {
 	MaxCurrent    string `json:"maxCurrent,omitempty"`    // A, continuous discharge
 	MinTemp       string `json:"minTemp,omitempty"`       // °C on discharge
 	MaxTemp       string `json:"maxTemp,omitempty"`       // °C on discharge
+	SheetMass     string `json:"sheetMass,omitempty"`     // g
+	MaxResistance string `json:"maxResistance,omitempty"` // mΩ, a.c. at 1 kHz
 	// Series is the number of cells in series, empty for one.
 	Series string `json:"series,omitempty"`
 	// Rest is by which rule the rest after the charge is judged: "iec" (1 h to
@@ -53,7 +55,10 @@ type Cell struct {
 	DateCode string `json:"dateCode,omitempty"` // as printed
 	Wrapper  string `json:"wrapper,omitempty"`  // doubts about wrapper or genuineness
 
-	Errors map[string]string `json:"errors,omitempty"` // by field: "rated"
+	Arrived Arrived `json:"arrived,omitzero"`
+
+	Errors map[string]string `json:"errors,omitempty"` // by field: "rated", "arrived.voltage"
+	Checks []Check           `json:"checks,omitempty"` // of the incoming inspection; a fault says not to charge it
 	Runs   int               `json:"runs"`             // how many are of this cell, typed ones too
 	// Ask is a question about the cell ("It reads 36 V: how many cells are in
 	// series?"), or empty.
@@ -66,6 +71,17 @@ type Cell struct {
 	// Size in words, as the designation says it ("round, 19 mm × 66 mm at most,
 	// 18.7 ml"); empty where no size is known.
 	SizeWords string `json:"sizeWords,omitempty"`
+}
+
+// Arrived is what was measured of a sample before it was ever charged, as typed;
+// its mass is [Cell.Mass].
+type Arrived struct {
+	Day        string `json:"day,omitempty"`        // "2026-11-25"
+	Voltage    string `json:"voltage,omitempty"`    // V, open circuit
+	Diameter   string `json:"diameter,omitempty"`   // mm, or the thickness
+	Length     string `json:"length,omitempty"`     // mm, or the height
+	Resistance string `json:"resistance,omitempty"` // mΩ, a.c. at 1 kHz
+	Remark     string `json:"remark,omitempty"`
 }
 
 // TypedRun is a discharge of which a person has the tester's display alone.
