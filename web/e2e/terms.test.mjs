@@ -54,7 +54,7 @@ test('with the demo, each part is opened by a word in some section, and each wor
   assert.deepEqual(sections, ['cells', 'plan', 'curves', 'results', 'checks', 'datasheet', 'compare', 'ranking', 'load']);
   // Heads that the program writes, by column.
   for (const [box, words] of Object.entries({
-    '#compare-summary': ['Down to / V', 'Reference / A', 'Capacity kept / %', 'Energy kept / %', 'Peukert’s exponent', 'Specific energy / Wh/kg', 'Energy density / Wh/l', 'Energy for its price / Wh per unit'],
+    '#compare-summary': ['Down to / V', 'Reference / A', 'Capacity kept / %', 'Energy kept / %', 'Peukert’s exponent', 'Specific energy / Wh/kg', 'Energy density / Wh/l', 'Energy for the price / Wh per unit'],
     '#load-cells': ['Runtime / h:mm:ss', 'Energy / Wh', 'Charge / Ah'],
     '#ranking-rates section:first-child': ['Letters'],
   })) assert.deepEqual(await page.locator(`${box} thead .term`).allTextContents(), words);
