@@ -59,7 +59,7 @@ func TestSentences(t *testing.T) {
 	if !strings.HasSuffix(v.Sentence, " Best of 5; the mean of all 6 is 4.962 ± 0.014 Ah.") {
 		t.Error(v.Sentence)
 	}
-	if !strings.Contains(v.Evidence[5].Says, "Run 6") || strings.Contains(v.Evidence[4].Says, "Run 5") {
+	if !strings.Contains(v.Evidence[5].Says, "this is run 6") || strings.Contains(v.Evidence[4].Says, "this is run") {
 		t.Errorf("%q, %q", v.Evidence[4].Says, v.Evidence[5].Says)
 	}
 }

@@ -150,7 +150,7 @@ func TestFindings(t *testing.T) {
 		{"over the tester's power", bench{facts: Facts{Cell: good, Tester: tester.Spec{MaxPower: 5}}}, "caution: 2.000 A at 4.150 V are 8.3 W"},
 		{"hot", bench{change: func(k int, s *[4]float64) { s[3] = 20 + float64(k)/6 }}, "safety caution: The cell reached 70.3 °C, over 60 °C"},
 		{"hot by its datasheet", bench{facts: Facts{Cell: with(func(c *cell.Cell) { c.MaxTemp = 45 })}, change: func(k int, s *[4]float64) { s[3] = 20 + float64(k)/10 }}, "safety caution: The cell reached 50.2 °C, over 45 °C"},
-		{"overcharged", bench{facts: Facts{Cell: good}, prelude: charged(0.1, 4.3, 4000)}, "safety caution: The log has 4.300 V, above 4.250 V"},
+		{"overcharged", bench{facts: Facts{Cell: good}, prelude: charged(0.1, 4.3, 4000)}, "safety caution: The log goes up to 4.300 V, above 4.250 V"},
 		{"few samples", bench{change: func(k int, s *[4]float64) {
 			if k >= 3 && k < 213 {
 				s[2] = 0

@@ -81,8 +81,8 @@ func TestODSSheets(t *testing.T) {
 func TestODSBounds(t *testing.T) {
 	one := `<table:table-cell office:value-type="float" office:value="7"/>`
 	for _, tt := range []struct{ rows, say string }{
-		{`<table:table-row table:number-rows-repeated="2000000">` + one + `</table:table-row>`, "beyond the 1048576th"},
-		{`<table:table-row table:number-rows-repeated="2000000"/><table:table-row>` + one + `</table:table-row>`, "beyond the 1048576th"},
+		{`<table:table-row table:number-rows-repeated="2000000">` + one + `</table:table-row>`, "more than 1048576 rows"},
+		{`<table:table-row table:number-rows-repeated="2000000"/><table:table-row>` + one + `</table:table-row>`, "more than 1048576 rows"},
 		{`<table:table-row><table:table-cell office:value-type="float" office:value="7" table:number-columns-repeated="20000"/></table:table-row>`, "beyond column 16384"},
 		{`<table:table-row><table:table-cell table:number-columns-repeated="20000"/>` + one + `</table:table-row>`, "beyond column 16384"},
 		{`<table:table-row table:number-rows-repeated="1000000"><table:table-cell office:value-type="float" office:value="7" table:number-columns-repeated="100"/></table:table-row>`, "million cells"},

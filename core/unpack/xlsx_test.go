@@ -139,7 +139,7 @@ func TestBadSheets(t *testing.T) {
 		{"cells out of order", `<row r="1"><c r="B1"><v>1</v></c><c r="A1"><v>1</v></c></row>`, `row 1 is out of order ("A1")`},
 		{"a reference that is none", `<row r="1"><c r="11"><v>1</v></c></row>`, `("11")`},
 		{"beyond the last column", `<row r="1"><c r="XFE1"><v>1</v></c></row>`, "beyond column 16384"},
-		{"beyond the last row", `<row r="1048577"><c><v>1</v></c></row>`, "beyond the 1048576th"},
+		{"beyond the last row", `<row r="1048577"><c><v>1</v></c></row>`, "more than 1048576 rows"},
 		{"a text that is missing", `<row r="1"><c t="s"><v>4</v></c></row>`, "row 1 has a text that is missing"},
 		{"a number that is none", `<row r="3"><c><v>3,98</v></c></row>`, `row 3 is marked as a number and is none ("3,98")`},
 		{"an infinity", `<row r="3"><c><v>Inf</v></c></row>`, "is none"},

@@ -12,7 +12,7 @@ export const PAGES = ['index.html', 'guide.html'];
 
 const WORDS = new Set(['a', 'abbr', 'b', 'br', 'code', 'em', 'i', 'kbd', 'mark', 'small', 'span', 'strong', 'sub', 'sup', 'time', 'var', 'wbr']);
 const SILENT = new Set(['script', 'style', 'svg', 'template']);
-const ATTRIBUTES = ['alt', 'aria-label', 'placeholder', 'title'];
+const ATTRIBUTES = ['alt', 'aria-label', 'data-hint', 'placeholder', 'title'];
 
 /** What is written alike in all languages: names, formats, units. */
 export const NAMES = new Set(['Ah', 'BBCode', 'dQ/dV', 'HTML', 'JSON', 'Markdown', 'Plateau', 'Wh']);
