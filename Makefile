@@ -8,11 +8,12 @@
 # make pollution  what becomes of spoilt logs, by kind, and of thousands of made-up dialects
 # make coverage  how often the stated uncertainties hold the truth, on 10,000 simulated logs for each tester
 # make ranking  how often cells that are equal are told apart, and true gaps found, on simulated campaigns
+# make words  brings the tables of translations up to date, web/words
 # make lint   linters and import rules alone
 # make clean  takes away what was built
 
-.PHONY: run test build single edge bench shots pollution coverage ranking lint clean setup chromium firefox \
-	format vet staticcheck imports weblint gotest gowasm figures webtest e2e edgetest
+.PHONY: run test build single edge bench shots pollution coverage ranking words lint clean setup chromium firefox \
+	format vet staticcheck imports weblint wordlint gotest gowasm figures webtest e2e edgetest
 .NOTPARALLEL:
 .DELETE_ON_ERROR:
 MAKEFLAGS += --no-print-directory
@@ -74,7 +75,10 @@ ranking:
 	$(call title,Ranking of simulated cells)
 	@PLATEAU_RANKING=1 go test -count=1 -v -run '^TestRanking' ./core/compare
 
-lint: setup format vet staticcheck imports weblint
+lint: setup format vet staticcheck imports weblint wordlint
+
+words: setup
+	@node web/words/texts.mjs
 
 clean:
 	rm -rf web/dist .build
@@ -104,20 +108,23 @@ firefox:
 
 format:
 	$(call title,gofmt)
-	@files=$$(gofmt -l core wasm web/serve web/slim); \
+	@files=$$(gofmt -l core wasm web/serve web/slim web/words); \
 	test -z "$$files" || { echo "not as gofmt has it: $$files" >&2; exit 1; }
+
+# Those of core/say are looked at as those of fmt are.
+formats = -printf.funcs=With,Error
 
 vet:
 	$(call title,go vet)
-	@go vet ./core/... ./web/serve/... ./web/slim/...
-	@$(wasm) go vet ./core/... ./wasm/...
-	@$(wasm) go vet -tags browser ./core/logfile ./wasm/app/...
+	@go vet $(formats) ./core/... ./web/serve/... ./web/slim/... ./web/words/...
+	@$(wasm) go vet $(formats) ./core/... ./wasm/...
+	@$(wasm) go vet $(formats) -tags browser ./core/logfile ./wasm/app/...
 
 # Built here, since "go tool" under GOOS=js would build it for js.
 staticcheck:
 	$(call title,staticcheck)
 	@go build -o $(out)/staticcheck honnef.co/go/tools/cmd/staticcheck
-	@$(out)/staticcheck ./core/... ./web/serve/... ./web/slim/...
+	@$(out)/staticcheck ./core/... ./web/serve/... ./web/slim/... ./web/words/...
 	@$(wasm) $(out)/staticcheck ./core/... ./wasm/...
 	@$(wasm) $(out)/staticcheck -tags browser ./core/logfile ./wasm/app/...
 
@@ -136,10 +143,14 @@ weblint:
 	$(call title,eslint and stylelint)
 	@cd web && npm run --silent lint
 
+wordlint:
+	$(call title,Texts and their translations)
+	@node web/words/texts.mjs --check
+
 # Packages for js alone are not listed here, and so left out.
 gotest:
 	$(call title,Go tests on this machine)
-	@go test ./core/... ./web/serve/... ./web/slim/... $$(go list ./wasm/...)
+	@go test ./core/... ./web/serve/... ./web/slim/... ./web/words/... $$(go list ./wasm/...)
 
 gowasm:
 	$(call title,Go tests under WebAssembly)

@@ -2,13 +2,16 @@
 // styles bundled and made small, the Go runtime's own script, and the licences
 // of the parts. What a part holds is in its name, so that it can be kept for
 // good; the few files beside parts/ name them. plateau.html is the whole site in one
-// file.
+// file. Each language that words/ has a table for gets these pages too.
 //
 //   node build.mjs [--out FOLDER] [--app GO-PACKAGE] [--from FOLDER] [--no-cards]
+//     [--words FOLDER] [--program FILE]
 //
 // --app names the Go program (./wasm/app), --from the folder it is built in
 // (the top of the repository). --no-cards is for a server of files alone, which
-// cannot draw previews: the page then offers no link with preview.
+// cannot draw previews: the page then offers no link with preview. --words names the
+// folder with the tables of other languages (words), --program the program where it
+// is built already.
 
 import { mkdirSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
@@ -19,8 +22,11 @@ import { bundle } from './build/bundle.mjs';
 import { licences, program, runtime, top, web } from './build/go.mjs';
 import { headers, inMeta, policy } from './build/headers.mjs';
 import { icons, manifest, paper, seal } from './build/offline.mjs';
-import { Parts, WHOLE } from './build/parts.mjs';
+import { alternates, others, programTable } from './build/languages.mjs';
+import { Parts, isWhole } from './build/parts.mjs';
 import { single, standalone } from './build/single.mjs';
+import { inLanguage, pathIn } from './words/pages.mjs';
+import { tables } from './words/texts.mjs';
 
 const { values: given } = parseArgs({
   options: {
@@ -28,9 +34,13 @@ const { values: given } = parseArgs({
     app: { type: 'string', default: './wasm/app' },
     from: { type: 'string', default: top },
     'no-cards': { type: 'boolean', default: false },
+    words: { type: 'string', default: join(web, 'words') },
+    program: { type: 'string' },
   },
 });
 const out = resolve(given.out);
+const translations = tables(resolve(given.words));
+const languages = ['en', ...Object.keys(translations)];
 
 rmSync(out, { recursive: true, force: true });
 mkdirSync(out, { recursive: true });
@@ -40,8 +50,8 @@ const scratch = mkdtempSync(join(tmpdir(), 'plateau-build-'));
 try {
   // The tag leaves the tables of foreign encodings to the browser's own decoder.
   const app = join(scratch, 'plateau.wasm');
-  program(given.app, { out: app, tags: 'browser', from: resolve(given.from) });
-  parts.add('plateau.wasm', readFileSync(app));
+  if (!given.program) program(given.app, { out: app, tags: 'browser', from: resolve(given.from) });
+  parts.add('plateau.wasm', readFileSync(given.program ?? app));
 } finally {
   rmSync(scratch, { recursive: true, force: true });
 }
@@ -51,38 +61,50 @@ parts.add('wasm_exec.js', runtime());
 for (const name of ['chart.js', 'style.css']) parts.add(name, await bundle(name));
 for (const name of ['worker.js', 'unpack-worker.js']) parts.add(name, await bundle(name, { PARTS: parts.names('') }));
 parts.add('loader.js', await bundle('loader.js', { PARTS: parts.names('parts/') }));
+for (const language of languages.slice(1)) parts.add(`words.${language}.json`, JSON.stringify(programTable(translations[language])));
 parts.add('mark.svg', readFileSync(join(web, 'mark.svg')));
 icons(parts);
 
 const names = parts.names('parts/');
 const own = (name) => readFileSync(join(web, name), 'utf8');
-const page = (name, more = {}) => filled(own(name), { POLICY: inMeta(policy), CARDS: given['no-cards'] ? '' : ' data-cards="yes"', PAPER: paper.light, 'PAPER-DARK': paper.dark, ...names, ...more });
+const page = (name, language, more = {}) => {
+  const text = language === 'en' ? own(name) : inLanguage(own(name), language, translations[language]);
+  const fixed = { POLICY: inMeta(policy), CARDS: given['no-cards'] ? '' : ' data-cards="yes"', PAPER: paper.light, 'PAPER-DARK': paper.dark };
+  return filled(text, { ...fixed, ALTERNATES: alternates(name, language, languages, names), OTHERS: others(name, language, languages), ...names, ...more });
+};
 const versioned = (version) => ({ VERSION: version, 'VERSION-SHORT': version.slice(0, 8) });
 const free = licences([[given.app, resolve(given.from)], ['./wasm/edge', top]]);
-parts.write('404.html', page('404.html'));
-parts.write('guide.html', page('guide.html'));
+parts.write('404.html', page('404.html', 'en'));
+for (const language of languages) parts.write(pathIn('guide.html', language), page('guide.html', language));
 parts.write('licences.txt', free);
 parts.write('manifest.webmanifest', manifest(names));
-const version = await seal(parts, (id) => page('index.html', versioned(id)));
-parts.write(WHOLE, await inOne(version));
+const version = await seal(parts, Object.fromEntries(languages.map((language) => [pathIn('index.html', language), (id) => page('index.html', language, versioned(id))])));
+for (const [path, text] of await inOne(version)) parts.write(path, text);
 parts.write('_headers', headers(parts.paths()));
 report();
 
-/** The one-file build. */
+/** The one-file build in each language. */
 async function inOne(version) {
   const text = async (name, instead) => (await bundle(name, { PARTS: null }, instead)).toString();
   const looks = { style: await text('style.css'), mark: own('mark.svg') };
-  return single(page('index.html', { POLICY: '{{POLICY}}', CARDS: '', ...versioned(version) }), {
+  const shared = {
     ...looks,
-    guide: standalone(page('guide.html', { POLICY: '{{POLICY}}' }), looks),
     licences: free,
     scripts: {
       'wasm_exec.js': runtime().toString(),
       'loader.js': await text('loader.js', { 'loader/parts.js': 'loader/parts-inpage.js' }),
     },
     workers: { 'worker.js': await text('worker.js'), 'unpack-worker.js': await text('unpack-worker.js') },
-    packed: Object.fromEntries(['plateau.wasm', 'chart.js'].map((name) => [name, parts.read(name)])),
-  });
+  };
+  const packed = Object.fromEntries(['plateau.wasm', 'chart.js'].map((name) => [name, parts.read(name)]));
+  return languages.map((language) => [
+    pathIn('plateau.html', language),
+    single(page('index.html', language, { POLICY: '{{POLICY}}', CARDS: '', ...versioned(version) }), {
+      ...shared,
+      guide: standalone(page('guide.html', language, { POLICY: '{{POLICY}}' }), looks),
+      packed: { ...packed, ...(language !== 'en' && { 'words.json': parts.read(`words.${language}.json`) }) },
+    }),
+  ]);
 }
 
 /** A page with what stands in it as {{name}}. */
@@ -97,7 +119,7 @@ function report() {
   for (const path of parts.paths()) {
     const bytes = readFileSync(join(out, path));
     // Quality 11 takes many seconds on the program itself; make bench has it.
-    const small = path.endsWith('.wasm') || path === WHOLE ? '' : `, ${kB(brotliCompressSync(bytes).length)} brotli`;
+    const small = path.endsWith('.wasm') || isWhole(path) ? '' : `, ${kB(brotliCompressSync(bytes).length)} brotli`;
     console.log(`${path.padEnd(36)} ${kB(bytes.length)}${small}`);
   }
 }

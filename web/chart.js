@@ -28,6 +28,7 @@
 import { picture } from './chart/picture.js';
 import { Plot } from './chart/plot.js';
 import { Points } from './chart/points.js';
+import { fillTable, sentence } from './chart/told.js';
 import { zip } from './chart/zip.js';
 
 let plot = null;
@@ -49,6 +50,7 @@ window.plateau.chart = {
   draw(curves, buffers, show) {
     shown.curves = { curves, buffers, show, ...range };
     plot?.draw(curves, buffers, show);
+    tell();
   },
   point: (run, x) => plot?.point(run, x),
   highlight: (run) => plot?.highlight(run),
@@ -62,11 +64,25 @@ window.plateau.chart = {
   drawPoints(compared, buffers) {
     shown.points = { compared, buffers };
     points?.draw(compared, buffers);
+    byId('compare-said').textContent = sentence(compared, compared.series.map(({ name }, k) => ({ name, points: new Float64Array(buffers[k]), stride: 3 })));
   },
   highlightPoints: (run) => points?.highlight(run),
   picture: (chart, options) => picture(typeof chart === 'string' ? shown[chart] : chart, options),
   zip,
 };
+
+const byId = (id) => document.getElementById(id);
+
+// In words, and where that is unfolded as a table.
+function tell() {
+  const fold = byId('chart-fold');
+  const table = () => plot && fold.open && fillTable(byId('chart-table'), ...plot.drawn());
+  fold.hidden = !plot || plot.drawn()[1].length === 0;
+  fold.ontoggle = table;
+  if (fold.hidden) return;
+  byId('chart-said').textContent = sentence(...plot.drawn());
+  table();
+}
 
 const retheme = () => {
   plot?.retheme();

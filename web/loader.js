@@ -39,6 +39,7 @@ import { Engine } from './loader/engine.js';
 import { Events } from './loader/events.js';
 import { copy, save } from './loader/give.js';
 import { intake } from './loader/intake.js';
+import { language, otherLanguages } from './loader/language.js';
 import { launched } from './loader/launched.js';
 import { offline } from './loader/offline.js';
 import { compile, runPage } from './loader/page.js';
@@ -46,6 +47,7 @@ import { advice, script, worker } from './loader/parts.js';
 import { pictures } from './loader/pictures.js';
 import { again, works } from './loader/site-worker.js';
 import { bench, post, store, used } from './loader/store.js';
+import { terms } from './loader/terms.js';
 import { trust } from './loader/trust.js';
 import { Unpacker } from './loader/unpack.js';
 import { words } from './loader/words.js';
@@ -70,7 +72,7 @@ const add = (files) => {
   if (!shown) status(words.waiting(engine.unread()));
 };
 
-const addText = (text) => add([new File([text], `pasted text ${++pasted}.txt`, { type: 'text/plain' })]);
+const addText = (text) => add([new File([text], words.pasted(++pasted), { type: 'text/plain' })]);
 
 const demo = () => {
   if (!engine.demo()) status(words.demoLoaded);
@@ -134,15 +136,14 @@ function keepSite() {
     return;
   }
   works();
-  const reply = (what) => new Promise((resolve) => window.plateau.workspace(JSON.stringify({ do: what }), (json) => resolve(JSON.parse(json))));
-  offline({
-    unread: () => engine.unread(),
-    settle: async () => {
-      const { error = '', why = '' } = await reply('settle');
-      return error || why;
-    },
-    save: async () => !(await reply('save')).error,
-  });
+  offline({ unread: () => engine.unread(), settle, save: async () => !(await reply('save')).error });
+}
+
+const reply = (what) => new Promise((resolve) => window.plateau.workspace(JSON.stringify({ do: what }), (json) => resolve(JSON.parse(json))));
+
+async function settle() {
+  const { error = '', why = '' } = await reply('settle');
+  return error || why;
 }
 
 const ask = (command) =>
@@ -163,16 +164,20 @@ async function savePictures(options) {
   if (list.length === 0) throw new Error(words.noPictures);
   const ending = options.format ?? 'svg';
   const files = list.map(({ name, made }) => ({ name: `${name}.${ending}`, blob: made }));
-  save(await window.plateau.chart.zip(files), `${options.name || 'charts'}.zip`);
+  save(await window.plateau.chart.zip(files), options.name ? `${options.name}.zip` : words.charts('zip'));
 }
 
 launched({ files: add, refuse: (name, why) => engine.refuse(name, why) });
 intake({ files: add, text: addText, refuse: (name, why) => engine.refuse(name, why), demo });
-trust();
+otherLanguages(async () => (engine.unread() > 0 ? 'reading' : settle()));
+const inWords = language();
+inWords.then(trust);
+terms();
 boot();
 
 async function boot() {
   if (typeof WebAssembly !== 'object') {
+    await inWords;
     fault(words.noWasm);
     return;
   }
@@ -180,6 +185,7 @@ async function boot() {
     if (typeof Go !== 'function') throw new Error(words.noRuntime);
     const chart = script('chart.js').catch(noChart);
     const module = await program;
+    await inWords;
     // Browsers make machine code of a function when it is first called. What
     // the worker has called by now need not be made on the page, which would
     // stand still for it.
@@ -195,7 +201,8 @@ async function boot() {
       () => failed(words.pageStopped),
     );
   } catch (error) {
-    failed(words.notLoaded(error.message, advice));
+    await inWords;
+    failed(words.notLoaded(error.message, advice()));
   }
 }
 
@@ -230,7 +237,7 @@ function fault(text) {
   message.textContent = text;
   const reload = document.createElement('button');
   reload.type = 'button';
-  reload.textContent = 'Reload';
+  reload.textContent = words.reload;
   reload.addEventListener('click', () => window.location.reload());
   const box = document.getElementById('fault');
   box.hidden = false;

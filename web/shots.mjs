@@ -9,7 +9,7 @@ import { mkdirSync, rmSync } from 'node:fs';
 import { join, resolve } from 'node:path';
 import { parseArgs } from 'node:util';
 import { open } from './e2e/harness.mjs';
-import { dialogs, inDialog, states } from './e2e/states.mjs';
+import { dialogs, inDialog, panels, states } from './e2e/states.mjs';
 import { top } from './build/go.mjs';
 
 const { values: given } = parseArgs({
@@ -36,6 +36,12 @@ try {
       await inDialog(page, name);
     });
   }
+  for (const [name, into] of Object.entries(panels)) {
+    await shots(`dialog ${name}`, async (page) => {
+      await states['one log'](page);
+      await into(page);
+    });
+  }
   for (const path of ['guide.html', 'nowhere']) await shots(path.replace('.html', ''), (page) => page.goto(site.address + path));
 } finally {
   await site.close();
@@ -60,6 +66,7 @@ async function shots(state, into) {
     await page.emulateMedia(look === 'print' ? { media: 'print', colorScheme: 'light' } : { media: 'screen', colorScheme: look });
     // What the page does before it is printed, the chart among it.
     if (look === 'print') await page.evaluate(() => window.dispatchEvent(new Event('beforeprint')));
+    await page.evaluate(() => window.scrollTo(0, 0)); // where the head is
     await page.waitForTimeout(400);
     const { tall, wide } = await page.evaluate(() => ({ tall: document.documentElement.scrollHeight, wide: document.documentElement.scrollWidth }));
     const whole = state.startsWith('dialog') ? height : Math.max(height, tall);

@@ -11,12 +11,15 @@
 // To the page: {type: 'refused', version, code, path}, where this version could
 // not be taken in; code is a VaultError's.
 
-import { words } from './loader/words.js';
-import { pathOf, versionOf } from './offline/site.js';
+import { addressOf, languageOf, pathOf, versionOf } from './offline/site.js';
 import { Vault } from './offline/vault.js';
+import { damaged, damagedHead, damagedTitle } from './offline/words.js';
+import { speak } from './shared/say.js';
 
 const base = self.registration.scope;
-const vault = new Vault(SITE, { base, caches: self.caches, fetch: (...args) => self.fetch(...args) });
+const tabs = () => self.clients.matchAll({ type: 'window', includeUncontrolled: true });
+const open = async () => (await tabs()).map(({ url }) => pathOf(base, url) ?? '');
+const vault = new Vault(SITE, { base, caches: self.caches, fetch: (...args) => self.fetch(...args), open });
 
 self.addEventListener('install', (event) => event.waitUntil(install()));
 
@@ -29,7 +32,7 @@ self.addEventListener('fetch', (event) => {
   // Some servers, that of the edge among them, have pages without the ending.
   const path = [asked, `${asked}.html`].find((one) => vault.knows(one));
   if (!path) return;
-  event.respondWith(answer(path, request));
+  event.respondWith(answer(path, request, event.clientId));
 });
 
 self.addEventListener('message', (event) => {
@@ -51,8 +54,7 @@ async function install() {
   try {
     await vault.fill();
   } catch (error) {
-    const tabs = await self.clients.matchAll({ type: 'window', includeUncontrolled: true });
-    for (const tab of tabs) tab.postMessage({ type: 'refused', version: SITE.version, code: error.code, path: error.path });
+    for (const tab of await tabs()) tab.postMessage({ type: 'refused', version: SITE.version, code: error.code, path: error.path });
     throw error;
   }
 }
@@ -64,16 +66,31 @@ async function activate() {
   await self.clients.claim();
 }
 
-async function answer(path, request) {
+async function answer(path, request, client) {
   try {
     return await vault.find(path);
   } catch (error) {
     const whole = !path.startsWith('parts/');
     // A newer page than this version's names its own parts: nothing is mixed.
     if (whole && error.code === 'changed') return self.fetch(request);
-    if (path === 'index.html') return page(words.damagedPage(error.path));
-    if (/^parts\/loader\./.test(path)) return script(words.damagedPage(error.path));
+    // Better in English than not at all.
+    if (whole && languageOf(path)) return Response.redirect(addressOf(base, path.startsWith('guide.') ? 'guide.html' : 'index.html'));
+    if (path === 'index.html') return page(damaged(error.path));
+    if (/^parts\/loader\./.test(path)) {
+      await inLanguageOf(client);
+      return script(damaged(error.path));
+    }
     return Response.error();
+  }
+}
+
+async function inLanguageOf(client) {
+  try {
+    const language = languageOf(pathOf(base, (await self.clients.get(client)).url));
+    const table = SITE.files.find(({ path }) => path.startsWith(`parts/words.${language}.`));
+    speak(table ? await (await vault.find(table.path)).json() : {});
+  } catch {
+    speak({});
   }
 }
 
@@ -81,7 +98,7 @@ const unkept = { 'Cache-Control': 'no-store', 'Cross-Origin-Embedder-Policy': 'r
 
 function page(text) {
   const headers = { ...unkept, 'Content-Type': 'text/html; charset=utf-8', 'Content-Security-Policy': "default-src 'none'" };
-  const html = `<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="color-scheme" content="light dark"><title>Plateau is damaged</title><h1>Plateau is damaged on this machine</h1><p>${text}</p>`;
+  const html = `<!doctype html><html lang="en"><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1"><meta name="color-scheme" content="light dark"><title>${damagedTitle()}</title><h1>${damagedHead()}</h1><p>${text}</p>`;
   return new Response(html, { status: 503, headers });
 }
 

@@ -2,17 +2,19 @@
 // program's third part, wasm/unpack, which reads the file here and there as it needs it, and
 // takes the logs in it one after the other.
 //
-// From the page: {module, file}, once. To the page: {type: 'progress', bytes} ·
+// From the page: {module, file, words}, once; words are the texts in its language. To the page: {type: 'progress', bytes} ·
 // {type: 'log', file}, a File, for each · {type: 'done', told, error} in words ·
 // {type: 'died', why}.
 
 import { runGo } from './shared/run-go.js';
 import { loadRuntime } from './shared/runtime.js';
+import { speak } from './shared/say.js';
 
 const PROGRESS_EVERY_MS = 100;
 
-self.onmessage = async ({ data: { module, file } }) => {
+self.onmessage = async ({ data: { module, file, words } }) => {
   try {
+    if (words) speak(words);
     loadRuntime();
     self.plateauRole = 'unpack';
     const program = await runGo(module);

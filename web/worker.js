@@ -2,8 +2,8 @@
 // page, feeds the bytes of one file at a time into the engine's memory, and
 // passes the answers on. Commands and replies are those of wasm/app/wire.
 //
-// From the page: {type: 'start', module, workspace}, the last being the id of the
-// one used last · {type: 'open', id, file, rules},
+// From the page: {type: 'start', module, workspace, words}, workspace being the id of
+// the one used last, words the texts in the page's language · {type: 'open', id, file, rules},
 // rules a wire.Rules or nothing · {type: 'cancel', id, keep}, where keep leaves
 // what was read of it before · {type: 'command', seq, json, inTurn, asBlob},
 // where inTurn waits for the files that came before, and asBlob has the text of
@@ -30,6 +30,7 @@ import { isPacked } from './shared/packed.js';
 import { LATE, inTime, pieces, quietly, slices } from './shared/pieces.js';
 import { runGo } from './shared/run-go.js';
 import { loadRuntime } from './shared/runtime.js';
+import { say, speak } from './shared/say.js';
 
 const PROGRESS_EVERY_MS = 100;
 const BREATHE_EVERY_MS = 25;
@@ -55,6 +56,7 @@ self.onmessage = ({ data }) => {
   if (dead) return;
   switch (data.type) {
     case 'start':
+      if (data.words) speak(data.words);
       start(data.module, data.workspace);
       break;
     case 'open':
@@ -228,7 +230,7 @@ function hash(id, file) {
 function view(id, command) {
   const reply = JSON.parse(ask(JSON.stringify(command)).json);
   if (command.do !== 'close') later(() => workspace.changed());
-  if (reply.error || !reply.view) lose(id, reply.error ?? 'The engine gave no view of this log.');
+  if (reply.error || !reply.view) lose(id, reply.error ?? say('The engine gave no view of this log.'));
   else self.postMessage({ type: 'view', id, json: JSON.stringify(reply.view) });
 }
 
@@ -362,6 +364,9 @@ function breathe() {
 }
 
 function unreadable(error) {
-  const why = error?.name === 'NotFoundError' ? 'it is not there any more' : 'it was moved, changed or locked meanwhile';
-  return `The browser could not read this file to its end: ${why}. Nothing of it was kept. Save it again, then drop it again.`;
+  return say(
+    error?.name === 'NotFoundError'
+      ? 'The browser could not read this file to its end: it is not there any more. Nothing of it was kept. Save it again, then drop it again.'
+      : 'The browser could not read this file to its end: it was moved, changed or locked meanwhile. Nothing of it was kept. Save it again, then drop it again.',
+  );
 }

@@ -154,7 +154,7 @@ func (c Cell) Contradictions(w quantity.Words) (list []Contradiction) {
 	case tops(MinimumCapacity, TypicalCapacity):
 		add("minimum", say.With("The minimum of %s Ah lies above the typical %s Ah. One of the two is wrong.", num(c.Minimum), num(c.Typical)))
 	case tops(MinimumCapacity, RatedCapacity):
-		add("minimum", say.With("The minimum of %s Ah lies above the rated %s Ah, which is no harder to reach. Look which the datasheet means.", num(c.Minimum), num(c.Rated)))
+		add("minimum", say.With("The minimum of %s Ah lies above the rated %s Ah. Look which of the two the datasheet means.", num(c.Minimum), num(c.Rated)))
 	}
 	if tops(RatedCapacity, TypicalCapacity) {
 		add("rated", say.With("The rated %s Ah lie above the typical %s Ah. One of the two is wrong.", num(c.Rated), num(c.Typical)))
@@ -178,7 +178,7 @@ func (c Cell) Contradictions(w quantity.Words) (list []Contradiction) {
 		add("nominal", say.With("The nominal voltage of %s V does not lie between cut-off and charge voltage. Look which of the three is wrong.", num(c.Nominal)))
 	}
 	if over(0.2*c.Rated, c.MaxCurrent*1.001) && c.RatedAt.Current == 0 {
-		add("maxCurrent", say.With("%s A lie below 0.2 It, which is %s A. Look whether the current is in A.", num(c.MaxCurrent), num(0.2*c.Rated)))
+		add("maxCurrent", say.With("The maximum current of %s A lies below 0.2 It, which is %s A. Look whether it is in A.", num(c.MaxCurrent), num(0.2*c.Rated)))
 	}
 	switch {
 	case over(c.ChargeEnd, c.ChargeCurrent):
@@ -211,7 +211,7 @@ func (c Cell) Contradictions(w quantity.Words) (list []Contradiction) {
 		return list
 	}
 	if c.Chemistry != "" && d.Positive != 0 && d.Positive != 'V' && (c.Chemistry == Phosphate) != (d.Positive == 'F') {
-		add("chemistry", say.With("The designation %s tells of another chemistry.", c.Size))
+		add("chemistry", say.With("The designation %s is one of another chemistry.", c.Size))
 	}
 	if d.Series > 1 && d.Series != c.Series {
 		add("series", say.With("The designation %s tells of %d cells in series.", c.Size, d.Series))

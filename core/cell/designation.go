@@ -80,7 +80,7 @@ func ParseDesignation(text string) (Designation, error) {
 		d.Parallel, body = n, body[:k]
 	}
 	if d.Series < 1 {
-		return bad(say.Text("this tells no size, as the number in front is that of the cells in series"))
+		return bad(say.Text("this tells no size, as the number of cells in series in front is 0"))
 	}
 	parts := strings.Split(body, "/")
 	var mm []float64

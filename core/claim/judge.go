@@ -40,7 +40,7 @@ func Judge(c Claim, runs []Run, w quantity.Words) Verdict {
 		side, lower, higher, says := c.side(r, w)
 		if side < Neither {
 			if n := len(j.join(i, side).runs); n > attempts && c.Kind != Typical {
-				says = say.With("Run %d of its kind, of which the first five decide: it counts for the mean alone.", n) + " " + says
+				says = say.With("The first five runs of its kind decide, and this is run %d: it counts for the mean alone.", n) + " " + says
 			}
 		}
 		j.why = append(j.why, append(lower, higher...))

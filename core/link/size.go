@@ -127,7 +127,7 @@ func (w *Writer) Fit(limit int, o Options) (Fitted, error) {
 			k++
 		}
 		if k >= len(dispensable) {
-			return Fitted{}, &Broken{say.With("This does not fit: a link of %d characters is the shortest, and %d are the most asked for.", n, limit)}
+			return Fitted{}, &Broken{say.With("This does not fit: the shortest link has %d characters, and %d are allowed.", n, limit)}
 		}
 		o = o.with(dispensable[k], false)
 		left = append(left, dispensable[k])

@@ -141,7 +141,7 @@ func (k KeptLayout) layout() (*Layout, error) {
 		return nil, say.Error("%q and %q are no delimiter and decimal mark", cut(k.Delimiter), cut(k.Decimal))
 	}
 	if min(k.Header, k.Units, k.FirstRow) < 0 {
-		return nil, say.Error("one of its lines is below zero")
+		return nil, say.Error("one of its line numbers is below zero")
 	}
 	if len(k.Columns) > headBytes || len(k.Used) > int(roles) || len(k.Guesses) > headLines {
 		return nil, say.Error("it has more columns or guesses than a log can have")
@@ -171,7 +171,7 @@ func (k KeptLayout) layout() (*Layout, error) {
 	for _, g := range k.Guesses {
 		sure, ok := sureNamed(g.Sure)
 		if !ok {
-			return nil, say.Error("%q is no degree of sureness", cut(g.Sure))
+			return nil, say.Error("%q does not say how sure it is", cut(g.Sure))
 		}
 		lay.Guesses = append(lay.Guesses, Guess{g.What, g.Value, sure, g.Why})
 	}

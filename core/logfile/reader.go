@@ -154,7 +154,7 @@ func (r *Reader) tooLong() error {
 		return nil
 	}
 	return r.refuse(&Fault{Line: r.rows.line + 1, Err: ErrLongLine,
-		Hint: say.Later("This is no log with a row a line. Look whether it is the right file, or export it again with line ends.")})
+		Hint: say.Later("This log does not have one row on each line. Look whether it is the right file, or export it again with line ends.")})
 }
 
 // Write is Reserve and Commit in one, with a copy.

@@ -129,7 +129,7 @@ func (x *finder) chargeVoltage() {
 	}
 	if top > x.whole(limit) {
 		x.danger(rule, say.Later("Overcharged cells can vent and burn: look at the charger’s setting before anything else."),
-			say.With("The log has %s, above %s.", x.each(top), x.volts(x.whole(limit)))).bears(Raises, say.Later("it was charged over its voltage"))
+			say.With("The log goes up to %s, above %s.", x.each(top), x.volts(x.whole(limit)))).bears(Raises, say.Later("it was charged above its charge voltage"))
 	}
 }
 

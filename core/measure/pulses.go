@@ -72,7 +72,7 @@ func TwoPulses(tr *trace.Trace, rated float64) (all []Resistance, why string) {
 	}
 	switch {
 	case len(all) == 0 && likely:
-		return nil, say.Text("two pulses at 1 to 5, but not of 10 s and 1 s, or sampled too coarsely to tell")
+		return nil, say.Text("two pulses with currents as 1 to 5, but not of 10 s and 1 s, or sampled too coarsely to tell")
 	case len(all) == 0:
 		return nil, say.Text("the log does not hold the standard’s two pulses (0.2 It for 10 s, then 1.0 It for 1 s)")
 	case !(rated > 0):

@@ -106,7 +106,7 @@ func Typed(text string) (rows []map[string]string, read []string, problems []Pro
 		above = r["cell"]
 	}
 	if filled {
-		read = append(read, say.Text("Rows without a cell are of the cell above."))
+		read = append(read, say.Text("Rows without a cell belong to the cell above."))
 	}
 	return finish(rows, read, problems, err)
 }
@@ -169,7 +169,7 @@ func take(text string, fields []field, order []string) (out []map[string]string,
 				columns = append(columns, column{at: k, of: f})
 			}
 		}
-		read = append(read, say.With("There is no row of heads that is known: taken in the order %s.", strings.Join(names, ", ")))
+		read = append(read, say.With("There is no header row that is known: taken in the order %s.", strings.Join(names, ", ")))
 	}
 	if len(left) > 0 {
 		read = append(read, say.With("Left out, since the head says nothing known: %s.", strings.Join(left, ", ")))
@@ -186,7 +186,7 @@ rows:
 			if c.at < len(r.fields) {
 				v := r.fields[c.at]
 				if doubtful(v, c) {
-					problems = append(problems, Problem{r.line, say.With("“%s” below a head in %s may have a decimal mark or one between thousands: write it without a mark, or with its unit.", v, symbols[c.unit])})
+					problems = append(problems, Problem{r.line, say.With("“%s” in a column in %s may have a decimal mark or one between thousands: write it without a mark, or with its unit.", v, symbols[c.unit])})
 					continue rows
 				}
 				if v = withUnit(v, c); v != "" {

@@ -76,7 +76,7 @@ func TestMisread(t *testing.T) {
 		{"one head known", Cells, "Cell;bar;baz\nElm;3.3;4", []map[string]string{{"name": "Elm"}}, 0, "bar, baz"},
 		{"decimal commas between commas", Cells, "Cell,Rated,Cut-off\nElm,3,35,2,5\nFir,2.6,2.5\nYew,3,,", []map[string]string{{"name": "Fir", "rated": "2.6", "cutoff": "2.5"}, {"name": "Yew", "rated": "3"}}, 1, ""},
 		{"the same without heads", Typed, "Elm,1,3,35,12\nElm,3,3,12", []map[string]string{{"cell": "Elm", "current": "1", "capacity": "3", "energy": "35", "cutoff": "12"}}, 1, ""},
-		{"single blanks", Typed, "Cell A Ah Wh\nElm 1 3.3 12.1\nElm 5 3.1 10.9", []map[string]string{{"cell": "Elm", "current": "1", "capacity": "3.3", "energy": "12.1"}, {"cell": "Elm", "current": "5", "capacity": "3.1", "energy": "10.9"}}, 0, "Single blanks between the columns."},
+		{"single blanks", Typed, "Cell A Ah Wh\nElm 1 3.3 12.1\nElm 5 3.1 10.9", []map[string]string{{"cell": "Elm", "current": "1", "capacity": "3.3", "energy": "12.1"}, {"cell": "Elm", "current": "5", "capacity": "3.1", "energy": "10.9"}}, 0, "Single spaces between the columns."},
 		{"single blanks, decimal commas", Typed, "Elm 1 3,3 12,1\nElm 5 3,1 10,9", []map[string]string{{"cell": "Elm", "current": "1", "capacity": "3,3", "energy": "12,1"}, {"cell": "Elm", "current": "5", "capacity": "3,1", "energy": "10,9"}}, 0, "Single blanks"},
 		{"grouped", Cells, "Cell;Capacity (mAh);Minimum (mAh)\nElm 12 345;3'350;3 250", []map[string]string{{"name": "Elm 12 345", "rated": "3350 mAh", "minimum": "3250 mAh"}}, 0, "minimum capacity (mAh)"},
 	} {

@@ -33,8 +33,8 @@ type row struct {
 
 // divisions are the ways to divide columns, the surest first.
 var divisions = []struct{ mark, said string }{
-	{"\t", say.Later("Tabs between the columns.")}, {"|", say.Later("Upright strokes between the columns.")},
-	{";", say.Later("Semicolons between the columns.")}, {",", byCommas}, {"  ", say.Later("Blanks between the columns.")},
+	{"\t", say.Later("Tabs between the columns.")}, {"|", say.Later("Vertical bars between the columns.")},
+	{";", say.Later("Semicolons between the columns.")}, {",", byCommas}, {"  ", say.Later("Spaces between the columns.")},
 }
 
 const byCommas = say.Later("Commas between the columns.")
@@ -66,7 +66,7 @@ func divide(text string) (rows []row, said string, problems []Problem, err error
 		mark, said = divisions[best].mark, divisions[best].said
 	}
 	if (best < 0 || mark == "," && onlyInNumbers(lines)) && byBlanks(lines) {
-		mark, said = " ", say.Later("Single blanks between the columns.")
+		mark, said = " ", say.Later("Single spaces between the columns.")
 	}
 	for _, l := range lines {
 		if strings.TrimSpace(l.text) == "" {

@@ -170,7 +170,7 @@ func (p *planner) arrange(c *cell.Cell, made []wish) {
 				break
 			}
 			if p.total == MostRuns {
-				p.say(measure.Fault, "cells", ruleOurs, say.Later("Plan the rest apart."), say.Later("A plan holds %d runs: what comes after them is left out."), MostRuns)
+				p.say(measure.Fault, "cells", ruleOurs, say.Later("Plan the remaining runs separately."), say.Later("A plan holds %d runs: what comes after them is left out."), MostRuns)
 				p.leave(c, x, "cells", say.With("The plan holds %d runs already.", MostRuns))
 				break
 			}

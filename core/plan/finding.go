@@ -203,7 +203,7 @@ func (p *planner) sane(c *cell.Cell) {
 		c.MinTemp, c.HasMinTemp = 0, false
 	}
 	if c.Series > 1000 || c.Series < 0 {
-		p.say(measure.Fault, "series", ruleOurs, say.Later("Type the number of cells in series."), say.Later("There cannot be %d cells in series: it is left out."), c.Series)
+		p.say(measure.Fault, "series", ruleOurs, say.Later("Type the number of cells in series."), say.Later("There cannot be %d cells in series: the figure is left out."), c.Series)
 		c.Series = 0
 	}
 }

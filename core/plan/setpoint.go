@@ -52,7 +52,7 @@ func (p *planner) checkTester() {
 	}
 	t.Current, t.Voltage = sound(t.Current), sound(t.Voltage)
 	if t.Channels < 0 || t.Channels > 1000 {
-		p.say(measure.Fault, "tester.channels", ruleOurs, say.Later("Type how many cells the tester takes at a time."), say.Later("There cannot be %d channels: one is planned with."), t.Channels)
+		p.say(measure.Fault, "tester.channels", ruleOurs, say.Later("Type how many cells the tester takes at a time."), say.Later("There cannot be %d channels: the plan takes one."), t.Channels)
 		t.Channels = 1
 	}
 	t.Channels = max(t.Channels, 1)

@@ -106,7 +106,7 @@ func (p *planner) charge(c *cell.Cell) (r Run, lasts time.Duration) {
 // checkRest looks at a rest as asked for.
 func (p *planner) checkRest(field string, rest *time.Duration) {
 	if *rest < 0 || *rest > 7*24*time.Hour {
-		p.say(measure.Fault, field, ruleOurs, say.Later("Type a time such as 1 h."), say.Later("A rest cannot be shorter than no time, nor longer than 7 days."))
+		p.say(measure.Fault, field, ruleOurs, say.Later("Type a time such as 1 h."), say.Later("A rest cannot be negative, nor longer than 7 days."))
 		*rest = 0
 	}
 }

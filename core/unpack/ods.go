@@ -177,7 +177,7 @@ func (s *odsRows) next(t *table) (bool, error) {
 	if s.again > 0 {
 		s.again--
 		if t.rows >= mostRows {
-			return false, badSheet(say.Error("a row beyond the %dth", mostRows))
+			return false, badSheet(say.Error("it has more than %d rows", mostRows))
 		}
 		t.blank = 0
 		return true, nil
@@ -204,7 +204,7 @@ func (s *odsRows) next(t *table) (bool, error) {
 			}
 			if t.cols > 0 {
 				if mark+blank >= mostRows {
-					return false, badSheet(say.Error("a row beyond the %dth", mostRows))
+					return false, badSheet(say.Error("it has more than %d rows", mostRows))
 				}
 				s.again = times - 1
 				return true, nil

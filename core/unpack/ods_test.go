@@ -65,7 +65,7 @@ func TestODSSheets(t *testing.T) {
 	if err != nil || !slices.Equal(names, want) || logs["b.ods › Gone"] != "1,2\n3,4\n" {
 		t.Errorf("%q, %v; want %q", names, err, want)
 	}
-	if len(left) != 2 || left[0].Name != "b.ods › Blank" || left[1].Name != "b.ods › Bad" || !strings.Contains(left[1].Why, `row 1 is said to be a number and is none ("x")`) {
+	if len(left) != 2 || left[0].Name != "b.ods › Blank" || left[1].Name != "b.ods › Bad" || !strings.Contains(left[1].Why, `row 1 is marked as a number and is none ("x")`) {
 		t.Errorf("%v", left)
 	}
 	// The customary prefixes are only customary.

@@ -26,7 +26,7 @@ func (s *odsRows) cell(row int) (number bool, err error) {
 		}
 		n, ok := parseNumber(v)
 		if !ok {
-			return false, badSheet(say.Error("a cell of row %d is said to be a number and is none (%q)", row, clip(v)))
+			return false, badSheet(say.Error("a cell of row %d is marked as a number and is none (%q)", row, clip(v)))
 		}
 		s.out, number = appendNumber(s.out, n), true
 	case "date":

@@ -194,7 +194,7 @@ func (s *xlsxRows) put(t *table, col int, kind string, style int) error {
 	}
 	n, ok := parseNumber(v)
 	if !ok {
-		return badSheet(say.Error("a cell of row %d is said to be a number and is none (%q)", s.last, clip(v)))
+		return badSheet(say.Error("a cell of row %d is marked as a number and is none (%q)", s.last, clip(v)))
 	}
 	out, ok := appendSerial(s.out[:0], n, f, s.book.epoch)
 	if !ok {

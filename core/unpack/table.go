@@ -49,7 +49,7 @@ func (t *table) begin(blank int) error {
 	t.cols, t.numbers, t.texts = 0, 0, 0
 	t.blank = blank
 	if t.rows+blank >= mostRows {
-		return badSheet(say.Error("a row beyond the %dth", mostRows))
+		return badSheet(say.Error("it has more than %d rows", mostRows))
 	}
 	return nil
 }

@@ -141,7 +141,7 @@ func TestBadSheets(t *testing.T) {
 		{"beyond the last column", `<row r="1"><c r="XFE1"><v>1</v></c></row>`, "beyond column 16384"},
 		{"beyond the last row", `<row r="1048577"><c><v>1</v></c></row>`, "beyond the 1048576th"},
 		{"a text that is missing", `<row r="1"><c t="s"><v>4</v></c></row>`, "row 1 has a text that is missing"},
-		{"a number that is none", `<row r="3"><c><v>3,98</v></c></row>`, `row 3 is said to be a number and is none ("3,98")`},
+		{"a number that is none", `<row r="3"><c><v>3,98</v></c></row>`, `row 3 is marked as a number and is none ("3,98")`},
 		{"an infinity", `<row r="3"><c><v>Inf</v></c></row>`, "is none"},
 		{"tags that do not match", `<row r="3"><c><v>1</c></v></row>`, "row 3: the XML is not well-formed"},
 		{"an entity of its own", `<row r="3"><c><v>&boom;</v></c></row>`, "not well-formed"},

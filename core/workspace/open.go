@@ -275,7 +275,7 @@ func (o *opener) take(folder, base string, e entry, content []byte) (why string)
 	var err error
 	for _, step := range o.steps {
 		if content, err = step(base, content); err != nil {
-			return say.With("it cannot be made new: %s", err)
+			return say.With("it cannot be put together again: %s", err)
 		}
 	}
 	if base == documentName {

@@ -2,18 +2,30 @@
 
 // Command app is the browser program. The same binary is the page in the window,
 // the engine in a worker, and what opens packed files in another, which sets the
-// global plateauRole to "unpack".
+// global plateauRole to "unpack". Where the page is in another language the global
+// plateauWords has its texts: English and the other by turns, with a unit separator
+// between them.
 package main
 
 import (
 	"runtime/debug"
+	"strings"
 	"syscall/js"
 
+	"plateau/core/say"
 	"plateau/wasm/app/page"
 	"plateau/wasm/unpack"
 )
 
 func main() {
+	if words := js.Global().Get("plateauWords"); words.Type() == js.TypeString {
+		list := strings.Split(words.String(), "\x1f")
+		table := make(map[string]string, len(list)/2)
+		for k := 1; k < len(list); k += 2 {
+			table[list[k-1]] = list[k]
+		}
+		say.Speak(table)
+	}
 	role := js.Global().Get("plateauRole")
 	switch {
 	case role.Type() == js.TypeString && role.String() == "unpack":

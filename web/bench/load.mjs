@@ -8,6 +8,7 @@ import { fileURLToPath } from 'node:url';
 import { parseArgs } from 'node:util';
 import { brotliCompressSync, constants } from 'node:zlib';
 import { chromium } from 'playwright-core';
+import { isWhole } from '../build/parts.mjs';
 import { line } from './line.mjs';
 import { bar, median, spread, table } from './report.mjs';
 import { serveSite } from './site.mjs';
@@ -22,7 +23,7 @@ const MB = 1e6;
 function compressed(folder) {
   cpSync(DIST, folder, { recursive: true });
   for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
-    if (!entry.isFile() || !/\.(html|js|css|svg|wasm|webmanifest)$/.test(entry.name) || entry.name === 'plateau.html') continue;
+    if (!entry.isFile() || !/\.(html|js|css|svg|wasm|webmanifest)$/.test(entry.name) || isWhole(entry.name)) continue;
     const path = join(entry.parentPath ?? entry.path, entry.name);
     const bytes = readFileSync(path);
     writeFileSync(`${path}.br`, brotliCompressSync(bytes, {

@@ -2,6 +2,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { join } from 'node:path';
 import { brotliCompressSync, constants } from 'node:zlib';
+import { isWhole } from '../build/parts.mjs';
 
 /**
  * Answers { wasm: {raw, brotli}, all: {raw, brotli, files}, one } in bytes:
@@ -14,8 +15,8 @@ export function sizes(dist) {
   for (const entry of readdirSync(dist, { recursive: true, withFileTypes: true })) {
     if (!entry.isFile()) continue;
     const bytes = readFileSync(join(entry.parentPath ?? entry.path, entry.name));
-    if (entry.name === 'plateau.html') {
-      one = bytes.length;
+    if (isWhole(entry.name)) {
+      one = Math.max(one, bytes.length);
       continue;
     }
     const brotli = brotliCompressSync(bytes, {

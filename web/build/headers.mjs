@@ -2,7 +2,7 @@
 // paths, where * stands for anything, then its headers, each on a line that is
 // indented. A path that several patterns match gets the headers of all.
 
-import { WHOLE } from './parts.mjs';
+import { isWhole } from './parts.mjs';
 
 /**
  * The Content-Security-Policy. It leaves the page no way to send anything: its
@@ -66,6 +66,7 @@ const types = {
   css: 'text/css; charset=utf-8',
   html: 'text/html; charset=utf-8',
   js: 'text/javascript; charset=utf-8',
+  json: 'application/json',
   png: 'image/png',
   svg: 'image/svg+xml',
   txt: 'text/plain; charset=utf-8',
@@ -86,7 +87,7 @@ export function headers(paths) {
     if (!type) throw new Error(`no media type is known for ${path}`);
     const rule = { 'Content-Type': type, ...(path.startsWith('parts/') ? kept : asked) };
     // Its own policy does not hold where the site's does.
-    if (path === WHOLE) rule['Content-Disposition'] = `attachment; filename="${WHOLE}"`;
+    if (isWhole(path)) rule['Content-Disposition'] = `attachment; filename="${path}"`;
     rules.push([`/${path}`, rule]);
     // Some servers, that of the edge among them, have pages without the ending.
     if (path === 'index.html') rules.push(['/', rule]);

@@ -70,18 +70,20 @@ export function manifest(names) {
 }
 
 /**
- * Writes the page and then the service worker. The version is made of every
+ * Writes the pages and then the service worker. The version is made of every
  * file and of the service worker's own code.
  * @param {import('./parts.mjs').Parts} parts all else is in it
- * @param {(version: string) => string} page index.html
+ * @param {Record<string, (version: string) => string>} pages index.html, and the
+ *   same in other languages, by their paths
  * @returns {Promise<string>} the version
  */
-export async function seal(parts, page) {
+export async function seal(parts, pages) {
   // The page of errors cannot be asked for.
   const others = () => parts.files().filter(({ path }) => path !== '404.html');
-  const unnamed = await bundle('sw.js', { SITE: { version: '', files: [...others(), { path: 'index.html', sha256: sha256(page('')) }] } });
+  const made = Object.entries(pages);
+  const unnamed = await bundle('sw.js', { SITE: { version: '', files: [...others(), ...made.map(([path, page]) => ({ path, sha256: sha256(page('')) }))] } });
   const version = sha256(unnamed).slice(0, 16);
-  parts.write('index.html', page(version));
+  for (const [path, page] of made) parts.write(path, page(version));
   parts.write('sw.js', await bundle('sw.js', { SITE: { version, files: others() } }));
   return version;
 }

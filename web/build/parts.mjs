@@ -4,8 +4,8 @@ import { createHash } from 'node:crypto';
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { join } from 'node:path';
 
-/** The one-file build, for those who take it away. */
-export const WHOLE = 'plateau.html';
+/** The one-file build, for those who take it away, in each language. */
+export const isWhole = (path) => /^plateau(\.[a-z]{2})?\.html$/.test(path);
 
 export class Parts {
   #out;
@@ -49,7 +49,7 @@ export class Parts {
 
   /** Those that the site works with, each with its SHA-256. */
   files() {
-    return this.#files.filter(({ path }) => !path.startsWith('_') && path !== WHOLE);
+    return this.#files.filter(({ path }) => !path.startsWith('_') && !isWhole(path));
   }
 }
 

@@ -30,7 +30,7 @@ export function single(page, { style, mark, licences, guide, scripts, workers, p
   };
   return [
     [/ data-worker="sw.js"/, ''],
-    [/href="guide.html"/, `download="plateau-guide.html" href="${asData('text/html;charset=utf-8', guide)}"`],
+    [/href="guide(\.[a-z]{2})?\.html"/, `download="plateau-guide.html" href="${asData('text/html;charset=utf-8', guide)}"`],
     [/href="licences.txt"/, `download="plateau-licences.txt" href="${asData('text/plain;charset=utf-8', licences)}"`],
     [/<\/body>/, `${blocks.join('\n')}\n</body>`],
   ].reduce(put, standalone(page, { style, mark }, own));

@@ -1,6 +1,8 @@
 // The vertical line that follows pointer and arrow keys. It is an HTML element
 // over the canvas, so that moving it does not draw the curves again.
 
+import { markText } from './scale.js';
+
 const STEPS = 200; // arrow-key steps across the visible range
 const ZOOM = 1.5;
 
@@ -110,7 +112,7 @@ export class Cursor {
     set('aria-valuenow', String(x));
     const unit = this.#plot.label().split(' / ')[1] ?? '';
     const digits = Math.max(0, 2 - Math.floor(Math.log10(to - from || 1)));
-    set('aria-valuetext', `${x.toFixed(Math.min(6, digits))} ${unit}`.trim());
+    set('aria-valuetext', `${markText(x, Math.min(6, digits))} ${unit}`.trim());
   }
 
   #key(event) {

@@ -1,6 +1,7 @@
 // What ECharts is told: axes, zoom and series, in our colours. Everything the
 // reader reads beside the curves (legend, readout) is HTML and not in here.
 
+import { say } from '../shared/say.js';
 import { decimalsOf, extent, markText, roundAxis } from './scale.js';
 import { strokeOf } from './theme.js';
 
@@ -161,7 +162,7 @@ function cutoffLine(theme, cutoff) {
       blur: { lineStyle: { opacity: 1 }, label: { opacity: 1 } },
       label: {
         position: 'insideStartTop',
-        formatter: cutoff === null ? '' : `cut-off ${markText(cutoff)} V`,
+        formatter: cutoff === null ? '' : say('cut-off %s V', markText(cutoff)),
         color: theme.ink,
         fontSize: theme.size,
         fontFamily: theme.font,

@@ -1,6 +1,7 @@
 // What ECharts is told for a picture: the chart's own options, without what is
 // for a pointer, over the whole size that the picture has for the plot.
 
+import { say, spoken } from '../shared/say.js';
 import { axes, margins, ranges, series } from './options.js';
 import { bars, places, pointAxes, pointMargins, pointSeries, spans } from './points-options.js';
 import { clean } from './picture-text.js';
@@ -9,7 +10,6 @@ import { strokeOf } from './theme.js';
 
 const MOST_SERIES = 400;
 const CAP = 9; // width of a bar's ends
-const BARS = 'Bars show the expanded uncertainty (k = 2).';
 const DOTTED = [2, 3];
 /** From the edge of a picture to its text. */
 export const EDGE = 14;
@@ -25,7 +25,7 @@ export const EDGE = 14;
 export function pictured(chart, theme, measure) {
   if (chart?.curves) return curvesOf(chart, theme, measure);
   if (chart?.compared) return pointsOf(chart, theme, measure);
-  throw new Error('There is nothing drawn to make a picture of.');
+  throw new Error(say('There is nothing drawn to make a picture of.'));
 }
 
 function curvesOf({ curves, buffers, show, from, to }, theme, measure) {
@@ -39,10 +39,10 @@ function curvesOf({ curves, buffers, show, from, to }, theme, measure) {
     data.temperatureOf.push(t);
     if (t && temperature) data.temperature.push(t);
   }
-  if (data.voltage.every((pairs) => pairs.length === 0)) throw new Error('There is no curve to make a picture of.');
+  if (data.voltage.every((pairs) => pairs.length === 0)) throw new Error(say('There is no curve to make a picture of.'));
   const line = what === 'voltage' && Number.isFinite(cutoff) ? cutoff : null;
   const keys = known.series.map(({ name, colour }) => ({ name, width: 1.75, ...strokeOf(theme, colour) }));
-  if (data.temperature.length > 0) keys.push({ name: `${quantity(known.tLabel)}, on the right`, color: theme.quiet, type: DOTTED, width: 1.25 });
+  if (data.temperature.length > 0) keys.push({ name: say('%s, on the right', quantity(known.tLabel)), color: theme.quiet, type: DOTTED, width: 1.25 });
   const zoomed = Number.isFinite(from) && Number.isFinite(to) && to > from;
   return {
     title: titled(known),
@@ -70,10 +70,10 @@ function pointsOf({ compared, buffers }, theme, measure) {
   const log = compared.log === true;
   const known = { ...labels(compared), log, series: listed(compared.series) };
   const data = known.series.map((_, k) => numbers(buffers[k], 3));
-  if (data.every((triples) => triples.length === 0)) throw new Error('There is no point to make a picture of.');
+  if (data.every((triples) => triples.length === 0)) throw new Error(say('There is no point to make a picture of.'));
   return {
     title: clean(compared.title) || titled(known),
-    note: clean(compared.note) || (data.some((triples) => triples.some((u, i) => i % 3 === 2 && u > 0)) ? BARS : ''),
+    note: clean(compared.note) || (data.some((triples) => triples.some((u, i) => i % 3 === 2 && u > 0)) ? say('Bars show the expanded uncertainty (k = 2).') : ''),
     keys: known.series.map((one) => {
       const [, { symbol, lineStyle }] = pointSeries(one, [], [], theme);
       return { name: one.name, symbol, ...lineStyle };
@@ -111,8 +111,8 @@ function still(one, k) {
 }
 
 function listed(list) {
-  if (list.length > MOST_SERIES) throw new Error(`${list.length} curves are too many for one picture; switch some off, down to ${MOST_SERIES}.`);
-  return list.map((one) => ({ ...one, run: '', name: clean(one.name) || 'without a name', colour: Math.abs(Math.trunc(one.colour)) || 0 }));
+  if (list.length > MOST_SERIES) throw new Error(say('%d curves are too many for one picture; switch some off, down to %d.', list.length, MOST_SERIES));
+  return list.map((one) => ({ ...one, run: '', name: clean(one.name) || say('without a name'), colour: Math.abs(Math.trunc(one.colour)) || 0 }));
 }
 
 function labels({ xLabel, yLabel, tLabel }) {
@@ -122,9 +122,10 @@ function labels({ xLabel, yLabel, tLabel }) {
 const quantity = (label) => label.split(' / ')[0];
 
 function titled({ xLabel, yLabel }) {
-  // dQ/dV and the like stay as they are.
-  const inside = quantity(xLabel).replace(/^\p{Lu}(?=\p{Ll})/u, (c) => c.toLowerCase());
-  return [quantity(yLabel), inside].filter(Boolean).join(' against ');
+  const [x, y] = [quantity(xLabel), quantity(yLabel)];
+  // dQ/dV and the like stay as they are, and so do words in other languages.
+  const inside = spoken() ? x : x.replace(/^\p{Lu}(?=\p{Ll})/u, (c) => c.toLowerCase());
+  return x && y ? say('%s against %s', y, inside) : y || inside;
 }
 
 // Whole tuples of numbers, the page's own left as they are; what is infinite is

@@ -2,6 +2,7 @@
 // ECharts draws the plot; here it is written down, with what is around it, so
 // that nothing is in the file that need not be: no style, script or reference.
 
+import { say } from '../shared/say.js';
 import { crc32 } from './zip.js';
 import { EDGE } from './picture-options.js';
 import { escaped, wrap } from './picture-text.js';
@@ -74,7 +75,7 @@ export function compose(words, { width: across, scale, theme, measure }, plot) {
 function key(all, { x, y, width }, theme, measure, out) {
   const { size } = theme;
   const keys = all.slice(0, MOST_KEYS);
-  if (all.length > keys.length) keys.push({ name: `and ${all.length - keys.length} more`, color: 'none', type: 'solid', width: 0 });
+  if (all.length > keys.length) keys.push({ name: say('and %d more', all.length - keys.length), color: 'none', type: 'solid', width: 0 });
   if (keys.length === 0) return y;
   const gap = SWATCH + size * 0.6;
   const between = size * 1.5;

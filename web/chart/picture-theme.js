@@ -1,6 +1,7 @@
 // Colours of a picture, light or dark whatever the page is: taken from the
 // rules of the style sheet, not from what they come to on this screen.
 
+import { say } from '../shared/say.js';
 import { COLOURS } from './theme.js';
 
 const DASHES = 4;
@@ -50,7 +51,7 @@ function tokens(sheets, dark) {
 }
 
 function missing(name) {
-  throw new Error(`The page's style sheet lacks --${name}, which pictures need; load the page anew.`);
+  throw new Error(say("The page's style sheet lacks --%s, which pictures need; load the page anew.", name));
 }
 
 function dash(text) {

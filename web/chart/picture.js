@@ -4,6 +4,7 @@ import { LineChart } from 'echarts/charts';
 import { GridSimpleComponent, MarkLineComponent } from 'echarts/components';
 import { init, use } from 'echarts/core';
 import { SVGRenderer } from 'echarts/renderers';
+import { say } from '../shared/say.js';
 import { pictured } from './picture-options.js';
 import { compose } from './picture-svg.js';
 import { clean, measurer } from './picture-text.js';
@@ -26,7 +27,7 @@ const MOST_SCALE = 4;
 export async function picture(chart, options = {}) {
   const { format = 'svg', width = 1200, scale = 1, dark = false } = options;
   if (format !== 'svg' && format !== 'png') throw new Error(`Pictures are "svg" or "png", not "${clean(format, 20)}".`);
-  if (!(width >= NARROWEST && width <= WIDEST)) throw new Error(`A picture is ${NARROWEST} to ${WIDEST} pixels wide, not ${clean(width, 20)}.`);
+  if (!(width >= NARROWEST && width <= WIDEST)) throw new Error(say('A picture is %d to %d pixels wide, not %s.', NARROWEST, WIDEST, clean(width, 20)));
   if (!(scale >= 1 && scale <= MOST_SCALE)) throw new Error(`The scale of a picture is 1 to ${MOST_SCALE}, not ${clean(scale, 20)}.`);
   const made = drawn(chart, { ...options, width: Math.round(width) }, pictureTheme(dark), measurer());
   return format === 'svg' ? made.svg : rastered(made, scale);
@@ -36,12 +37,12 @@ export async function picture(chart, options = {}) {
 export function drawn(chart, { width, title, note, source, alt }, theme, measure) {
   const parts = pictured(chart, theme, measure);
   const words = {
-    title: clean(title, 300) || parts.title || 'Chart',
+    title: clean(title, 300) || parts.title || say('Chart'),
     note: note === undefined ? parts.note : clean(note),
     source: clean(source),
     keys: parts.keys,
   };
-  words.alt = clean(alt, 2000) || clean(`Chart. ${parts.keys.map(({ name }) => name).join('; ')}.`, 2000);
+  words.alt = clean(alt, 2000) || clean(say('Chart. %s.', parts.keys.map(({ name }) => name).join('; ')), 2000);
   // Letters grow with the picture, but less than it does: a wide one is often
   // shown smaller than it is, and has more room at its own size.
   const scale = Math.max(1, (14 / theme.size) * (width / 800) ** 0.7);
@@ -79,5 +80,5 @@ async function rastered({ svg, width, height }, scale) {
   } finally {
     URL.revokeObjectURL(address);
   }
-  throw new Error(`This browser could not make a picture of ${across} × ${down} pixels; take a smaller width or scale, or SVG.`);
+  throw new Error(say('This browser could not make a picture of %d × %d pixels; take a smaller width or scale, or SVG.', across, down));
 }

@@ -109,6 +109,18 @@ export class Plot {
     this.#chart.dispatchAction({ type: 'dataZoom', start: 0, end: 100 });
   }
 
+  /** What is drawn, for told.js: labels, curves, and the part in view. */
+  drawn() {
+    const { voltage, temperatureOf } = this.#data;
+    const { from, to } = this.#range();
+    return [
+      this.#curves,
+      this.#curves.series.map(({ name }, i) => ({ name, points: voltage[i], second: this.#show.temperature ? temperatureOf[i] : null })),
+      from,
+      to,
+    ];
+  }
+
   /** Reads the style sheet again, and the size it gives. */
   retheme() {
     this.#theme = readTheme(this.#element);

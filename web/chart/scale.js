@@ -1,5 +1,7 @@
 // Numbers for axes: round steps, and ranges that end on them.
 
+import { locale } from '../shared/say.js';
+
 /** The smallest of 1, 2, 2.5, 5 times a power of ten that is >= x > 0. */
 export function roundUp(x) {
   const power = 10 ** Math.floor(Math.log10(x));
@@ -28,11 +30,11 @@ export function roundAxis(low, high, parts) {
   return { min, max, marks: Array.from({ length: count }, (_, i) => (first + i) * step) };
 }
 
-const comma = new Intl.NumberFormat().formatToParts(1.5).some((part) => part.type === 'decimal' && part.value === ',');
+const comma = new Intl.NumberFormat(locale()).formatToParts(1.5).some((part) => part.type === 'decimal' && part.value === ',');
 
 /**
- * A mark's number as the reader's locale writes it, a true minus sign included;
- * with so many decimals, or as many as it takes.
+ * A mark's number as the page's language or the reader's locale writes it, a true
+ * minus sign included; with so many decimals, or as many as it takes.
  */
 export function markText(x, decimals) {
   const text = decimals === undefined ? String(Number(x.toPrecision(10))) : x.toFixed(decimals);

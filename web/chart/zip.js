@@ -1,6 +1,8 @@
 // A ZIP archive made in the browser, by PKWARE's APPNOTE.TXT 6.3: names in
 // UTF-8, members deflated where that makes them smaller, no ZIP64.
 
+import { say } from '../shared/say.js';
+
 const UTF8_NAME = 0x0800;
 const STORED = 0;
 const DEFLATED = 8;
@@ -64,7 +66,7 @@ export function safeNames(names) {
  */
 export async function zip(files, { at } = {}) {
   const list = Array.from(files);
-  if (list.length > MOST_FILES) throw new Error(`${list.length} files are too many for one ZIP archive; take at most ${MOST_FILES}.`);
+  if (list.length > MOST_FILES) throw new Error(say('%d files are too many for one ZIP archive; take at most %d.', list.length, MOST_FILES));
   const names = safeNames(list.map(({ name }) => name));
   const when = stamp(at);
   const parts = [];
@@ -86,7 +88,7 @@ export async function zip(files, { at } = {}) {
     offset += 30 + name.length + body.length;
   }
   const size = directory.reduce((sum, part) => sum + part.length, 0);
-  if (offset + size > MOST_BYTES) throw new Error('Together the files are over 4 GB, too much for one ZIP archive; take fewer.');
+  if (offset + size > MOST_BYTES) throw new Error(say('Together the files are over 4 GB, too much for one ZIP archive; take fewer.'));
   const end = fields([[4, 0x06054b50], [2, 0], [2, 0], [2, list.length], [2, list.length], [4, size], [4, offset], [2, 0]]);
   return new Blob([...parts, ...directory, end], { type: 'application/zip' });
 }

@@ -7,7 +7,7 @@ import { readFileSync } from 'node:fs';
 import { createRequire } from 'node:module';
 import { after, before, test } from 'node:test';
 import { open } from './harness.mjs';
-import { dialogs, inDialog, states, unfold } from './states.mjs';
+import { dialogs, inDialog, panels, states, unfold } from './states.mjs';
 
 const AXE = readFileSync(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 const TAGS = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa'];
@@ -29,6 +29,7 @@ async function found(page, where, within) {
     for (const width of WIDTHS) {
       await page.emulateMedia({ colorScheme, reducedMotion: 'reduce' });
       await page.setViewportSize({ width, height: 900 });
+      await page.evaluate(() => window.scrollTo(0, 0)); // where the line that stays covers nothing
       await page.waitForTimeout(150); // the charts are drawn anew
       const { violations, passes } = await page.evaluate(([tags, within]) => window.axe.run(within ?? document, { runOnly: tags, rules: { 'target-size': { enabled: true } }, resultTypes: ['violations'] }), [TAGS, within]);
       passed += passes.length;
@@ -79,6 +80,20 @@ test('nothing in any dialog', async () => {
     lines.push(...await found(page, name, `#${name}`));
     await page.keyboard.press('Escape');
     await page.locator(`#${name}[open]`).waitFor({ state: 'detached' });
+  }
+  none(lines);
+  await close();
+});
+
+test('nothing in what a word opens, nor in the keys', async () => {
+  const { page, close } = await site.page();
+  await states['one log'](page);
+  const lines = [];
+  for (const [name, into] of Object.entries(panels)) {
+    await into(page);
+    assert.ok(await page.locator('.about:popover-open').isVisible(), name);
+    lines.push(...await found(page, name, '.about:popover-open'));
+    await page.keyboard.press('Escape');
   }
   none(lines);
   await close();

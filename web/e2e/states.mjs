@@ -69,6 +69,12 @@ export async function inDialog(page, name) {
   await page.locator(`#${name}[open]`).waitFor();
 }
 
+/** Each opens a panel over a page with logs: what a word is, and the keys. */
+export const panels = {
+  word: (page) => page.locator('th[data-figure="midPoint"] .term').click(),
+  keys: (page) => page.locator('button[popovertarget="t-keys"]').click(),
+};
+
 /** Opens all that is folded. */
 export const unfold = (page) => page.evaluate(() => {
   for (const one of document.querySelectorAll('details')) one.open = true;

@@ -1,15 +1,21 @@
 // What can go wrong with the browser's storage, in plain words.
 
-const SAVE = 'Save the workspace to a file.';
+import { say } from '../shared/say.js';
 
 const WORDS = {
-  full: (more) => `The browser's storage is full${more}. ${SAVE} Then remove workspaces or logs that are not needed here.`,
-  refused: () => `The browser lets this page keep nothing: a private window, or site data are blocked in its settings. ${SAVE}`,
-  locked: () => 'Another tab writes to this workspace; this one only reads it. Choose "Use it here", or close the other tab.',
-  gone: () => `What the browser kept of this workspace is gone: site data were cleared meanwhile. ${SAVE}`,
-  name: () => 'A name needs 1 to 120 characters. Choose another one.',
-  taken: () => 'There is a workspace of this name already. Choose another one.',
-  failed: (more) => `The browser could not keep this workspace${more}. ${SAVE}`,
+  full: (more) =>
+    more
+      ? say("The browser's storage is full: %s are kept here already. Save the workspace to a file. Then remove workspaces or logs that are not needed here.", more)
+      : say("The browser's storage is full. Save the workspace to a file. Then remove workspaces or logs that are not needed here."),
+  refused: () => say('The browser lets this page keep nothing: a private window, or site data are blocked in its settings. Save the workspace to a file.'),
+  locked: () => say('Another tab writes to this workspace; this one only reads it. Choose "Use it here", or close the other tab.'),
+  gone: () => say('What the browser kept of this workspace is gone: site data were cleared meanwhile. Save the workspace to a file.'),
+  name: () => say('A name needs 1 to 120 characters. Choose another one.'),
+  taken: () => say('There is a workspace of this name already. Choose another one.'),
+  failed: (more) =>
+    more
+      ? say('The browser could not keep this workspace (%s). Save the workspace to a file.', more)
+      : say('The browser could not keep this workspace. Save the workspace to a file.'),
 };
 
 const CODES = {
@@ -25,7 +31,8 @@ const CODES = {
 export class KeepError extends Error {
   /**
    * @param {'full'|'refused'|'locked'|'gone'|'name'|'taken'|'failed'} code
-   * @param {string} more what is to be said besides, before the full stop
+   * @param {string} more of a full storage, how much of it is used; of a failure, what
+   *   the browser said
    */
   constructor(code, more = '', cause = undefined) {
     super(WORDS[code](more), { cause });
@@ -44,8 +51,8 @@ export function worded(error, used = null) {
   const code = CODES[error?.name] ?? 'failed';
   let more = '';
   // What browsers say of the quota is made up, so as to tell nothing of the disk.
-  if (code === 'full' && used) more = `: ${megabytes(used)} are kept here already`;
-  if (code === 'failed') more = ` (${error?.message || error?.name || error})`;
+  if (code === 'full' && used) more = megabytes(used);
+  if (code === 'failed') more = String(error?.message || error?.name || error);
   return new KeepError(code, more, error);
 }
 

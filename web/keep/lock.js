@@ -2,12 +2,13 @@
 // it. Web Locks where there are any: the browser frees them whatever becomes of
 // the tab. Else tabs say on a channel every second that they are there.
 
+import { say } from '../shared/say.js';
+
 const BEAT_MS = 1000;
 /** Without a beat for so long, a tab counts as gone. */
 const SILENCE_MS = 3500;
 const HELLO_MS = 500;
 const ANSWER_MS = 5000;
-const SILENT = 'The other tab does not answer. Close it; this one then writes to the workspace.';
 
 /**
  * @param {object} options
@@ -31,7 +32,7 @@ export async function openLock({ name, letGo, tell, scope = globalThis, answerMs
   const key = `plateau:${name}`;
   const me = Math.random().toString(36).slice(2);
   const channel = scope.BroadcastChannel ? new scope.BroadcastChannel(key) : null;
-  const say = (type, why) => channel?.postMessage({ type, why, from: me });
+  const post = (type, why) => channel?.postMessage({ type, why, from: me });
   let held = false;
   let wanted = null; // {resolve, reject, timer} while this tab asks for it
   let giving = false;
@@ -49,10 +50,10 @@ export async function openLock({ name, letGo, tell, scope = globalThis, answerMs
           scope.clearTimeout(wanted?.timer);
           break;
         case 'mine': // a tab has just got it, maybe before this one in the queue
-          if (wanted) say('give');
+          if (wanted) post('give');
           break;
         case 'kept':
-          settle(new Error(`The other tab could not give it: ${data.why}`));
+          settle(new Error(say('The other tab could not give it: %s', data.why)));
           way.cancel();
           break;
       }
@@ -66,8 +67,8 @@ export async function openLock({ name, letGo, tell, scope = globalThis, answerMs
       wanted.promise = new Promise((resolve, reject) => Object.assign(wanted, { resolve, reject }));
     }
     scope.clearTimeout(wanted.timer);
-    wanted.timer = scope.setTimeout(() => tell({ type: 'lock', held: false, why: SILENT }), answerMs);
-    say('give');
+    wanted.timer = scope.setTimeout(() => tell({ type: 'lock', held: false, why: say('The other tab does not answer. Close it; this one then writes to the workspace.') }), answerMs);
+    post('give');
     way.wait();
     return wanted.promise;
   }
@@ -76,18 +77,18 @@ export async function openLock({ name, letGo, tell, scope = globalThis, answerMs
     closed = true;
     lose();
     way.cancel();
-    settle(new Error('It was closed.'));
+    settle(new Error(say('It was closed.')));
     channel?.close();
   }
 
   async function give() {
     giving = true;
-    say('giving');
+    post('giving');
     try {
       await letGo();
       lose();
     } catch (error) {
-      say('kept', error.message);
+      post('kept', error.message);
     }
     giving = false;
   }
@@ -105,7 +106,7 @@ export async function openLock({ name, letGo, tell, scope = globalThis, answerMs
       lose();
       return;
     }
-    say('mine');
+    post('mine');
     if (!wanted) return;
     tell({ type: 'lock', held: true });
     settle();
@@ -171,7 +172,7 @@ export async function openLock({ name, letGo, tell, scope = globalThis, answerMs
     const self = {
       free(toAnother) {
         scope.clearInterval(timer);
-        if (!toAnother) say('free');
+        if (!toAnother) post('free');
       },
       cancel() {
         if (!held) scope.clearInterval(timer);
@@ -195,7 +196,7 @@ export async function openLock({ name, letGo, tell, scope = globalThis, answerMs
     };
     if (channel) {
       channel.onmessage = ({ data }) => self.heard(data);
-      say('hello');
+      post('hello');
       await new Promise((resolve) => {
         scope.setTimeout(resolve, HELLO_MS);
       });

@@ -1,6 +1,7 @@
 // Where the browser keeps workspaces: files by workspace and name, in the
 // origin-private file system, else in IndexedDB, else nowhere.
 
+import { later, say } from '../shared/say.js';
 import { KeepError, worded } from './faults.js';
 import { plain, safe } from './names.js';
 import { openFiles } from './opfs.js';
@@ -90,13 +91,13 @@ export async function persist(scope = globalThis) {
 
 async function choose(scope, name) {
   const whys = [];
-  const attempt = async (open, what) => {
+  const attempt = async (open, lacks, refused) => {
     try {
       const base = await open();
-      if (!base) whys.push(`This browser has no ${what}.`);
+      if (!base) whys.push(say(lacks));
       return base;
     } catch (error) {
-      whys.push(`The browser refused its ${what}: ${error?.message || error?.name || error}.`);
+      whys.push(say(refused, error?.message || error?.name || error));
       return null;
     }
   };
@@ -107,12 +108,13 @@ async function choose(scope, name) {
       // A browser that comes to have private files later, with an update, must
       // not lose sight of what it kept before.
       if (files && !(await files.used()) && (await exists(scope, name))) {
-        whys.push('Workspaces are in the database already.');
+        whys.push(say('Workspaces are in the database already.'));
         return openRecords(scope, name);
       }
       await files?.probe();
       return files;
-    }, 'private files')) ?? (await attempt(() => openRecords(scope, name), 'database'));
+    }, later('This browser has no private files.'), later('The browser refused its private files: %s.'))) ??
+    (await attempt(() => openRecords(scope, name), later('This browser has no database.'), later('The browser refused its database: %s.')));
   if (base) return { base, why: whys.join(' ') };
   return { base: NOWHERE, why: `${new KeepError('refused').message} ${whys.join(' ')}` };
 }

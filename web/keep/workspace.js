@@ -2,13 +2,14 @@
 // and carries out what the user asks of workspaces. Runs in the worker, beside
 // the Go engine.
 
+import { say } from '../shared/say.js';
 import { createKeeper } from './keeper.js';
 import { openLock } from './lock.js';
 import { openStore } from './store.js';
 
 /** The workspace of those who never made another. */
 export const FIRST = 'first';
-const UNNAMED = 'My workspace';
+const unnamed = () => say('My workspace');
 /** Bytes of a saved file at most. */
 const LARGEST = 1 << 30;
 const PATIENCE_MS = 5000;
@@ -32,11 +33,11 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
   let turning = false;
   let entering = Promise.resolve(); // into what another tab gave
   let era = 0; // counts the states that the engine has held
-  const state = { kind: 'none', why: '', id: FIRST, name: UNNAMED, list: [], readOnly: false, lockWhy: '', kept: 'kept', keptWhy: '', changes: 0, notes: [] };
+  const state = { kind: 'none', why: '', id: FIRST, name: unnamed(), list: [], readOnly: false, lockWhy: '', kept: 'kept', keptWhy: '', changes: 0, notes: [] };
 
   const call = (name, ...args) => {
     const answer = program[name](...args);
-    if (!answer) throw new Error('the engine gave no answer');
+    if (!answer) throw new Error(say('the engine gave no answer'));
     if (answer.error) throw new Error(answer.error);
     return answer;
   };
@@ -70,7 +71,7 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
   async function list() {
     const found = await keeper.list();
     if (!found.some(({ id }) => id === state.id)) found.push({ id: state.id, name: state.name });
-    state.list = found.map(({ id, name }) => ({ id, name: name || UNNAMED }));
+    state.list = found.map(({ id, name }) => ({ id, name: name || unnamed() }));
     state.name = state.list.find(({ id }) => id === state.id).name;
   }
 
@@ -139,7 +140,7 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
     async start(id) {
       try {
         const late = new Promise((resolve) => {
-          scope.setTimeout(resolve, PATIENCE_MS, { kind: 'none', why: 'The browser’s storage does not answer.' });
+          scope.setTimeout(resolve, PATIENCE_MS, { kind: 'none', why: say('The browser’s storage does not answer.') });
         });
         store = await Promise.race([openStore({ name: 'plateau', scope }), late]);
         Object.assign(state, { kind: store.kind, why: store.why });
@@ -158,8 +159,8 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
 
     /** Whether acts are to be refused, and why; '' for no. */
     refusal() {
-      if (turning) return 'The workspace is being opened: try again in a moment.';
-      if (state.readOnly) return 'This workspace is open in another tab, and can only be read here. Choose “Use it here” to go on in this tab.';
+      if (turning) return say('The workspace is being opened: try again in a moment.');
+      if (state.readOnly) return say('This workspace is open in another tab, and can only be read here. Choose “Use it here” to go on in this tab.');
       return '';
     },
 
@@ -195,7 +196,7 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
      * {do: 'rename', name} · {do: 'remove', id} · {do: 'here'}.
      */
     async ask({ do: what, id, name }) {
-      if (!keeper) throw new Error(`Nothing can be kept in this browser: ${state.why}`);
+      if (!keeper) throw new Error(say('Nothing can be kept in this browser: %s', state.why));
       switch (what) {
         case 'switch':
           await turn(id);
@@ -210,7 +211,7 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
           await list();
           break;
         case 'remove':
-          if (id === state.id) throw new Error('Turn to another workspace before you remove this one.');
+          if (id === state.id) throw new Error(say('Turn to another workspace before you remove this one.'));
           await keeper.remove(id);
           await list();
           break;
@@ -232,10 +233,10 @@ export function createWorkspace({ program, tell, fresh, scope = globalThis }) {
      * @returns {Promise<void>} rejects where there is nothing to be had of it
      */
     async open(file) {
-      if (file.size > LARGEST) throw new Error(`${file.name} is larger than 1 GB, which is more than Plateau opens.`);
+      if (file.size > LARGEST) throw new Error(say('%s is larger than 1 GB, which is more than Plateau opens.', file.name));
       const bytes = new Uint8Array(await file.arrayBuffer());
       if (keeper && (call('files').list.length > 0 || state.readOnly)) {
-        const base = file.name.replace(/\.plateau$/i, '').slice(0, 100) || UNNAMED;
+        const base = file.name.replace(/\.plateau$/i, '').slice(0, 100) || unnamed();
         const taken = new Set(state.list.map((other) => other.name));
         let fitting = base;
         for (let n = 2; taken.has(fitting); n += 1) fitting = `${base} ${n}`;

@@ -2,6 +2,8 @@
 // the Go program than making it node by node. What is in the text is never
 // taken for markup.
 
+import { marked } from './terms.js';
+
 const SEPARATOR = '\u001f';
 
 /**
@@ -11,7 +13,9 @@ const SEPARATOR = '\u001f';
  *   ('class=num'; of a custom property, '--u=4ch'), '=' is text
  */
 export function build(into, text) {
-  into.replaceChildren(make(text));
+  const made = make(text);
+  if (into.dataset.terms) marked(made, into.dataset.terms);
+  into.replaceChildren(made);
 }
 
 /** Makes one of the elements inside another anew. */

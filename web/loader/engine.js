@@ -3,7 +3,7 @@
 // Files are kept as handles, not contents, so that a new engine can read them
 // again.
 
-import { words } from './words.js';
+import { spoken, words } from './words.js';
 
 const RESTARTS = 3;
 const WITHIN_MS = 60_000;
@@ -241,7 +241,7 @@ export class Engine {
       if (died) return; // it is run again with the files
       if (!reply.view) {
         this.#demo = null;
-        this.refuse('demo', words.demoFailed(reply.error));
+        this.refuse(words.demo, words.demoFailed(reply.error));
         return;
       }
       const ids = reply.view.files.map((f) => f.id).filter((id) => id >= demo.first && id < demo.first + DEMO_IDS);
@@ -273,7 +273,7 @@ export class Engine {
       this.#died();
     };
     worker.onmessageerror = () => this.#died();
-    worker.postMessage({ type: 'start', module: this.#module, workspace: this.#workspace });
+    worker.postMessage({ type: 'start', module: this.#module, workspace: this.#workspace, words: spoken() });
   }
 
   #hear(data) {

@@ -84,7 +84,7 @@ function sortOut(transfer) {
   const items = [...transfer.items].filter((item) => item.kind === 'file');
   for (const item of items) {
     const file = item.getAsFile();
-    if (item.webkitGetAsEntry?.()?.isDirectory) folders.push(file?.name ?? 'folder');
+    if (item.webkitGetAsEntry?.()?.isDirectory) folders.push(file?.name ?? words.aFolder);
     else if (file) files.push(file);
   }
   // Some ways of dropping give a list of files and no items.

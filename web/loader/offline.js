@@ -40,7 +40,7 @@ export async function offline(page) {
 
   container.addEventListener('message', ({ data }) => {
     if (data?.type !== 'refused') return;
-    fault = words.offlineFault[data.code] ?? words.offlineFault.failed;
+    fault = words.offlineFault(data.code);
     tell();
   });
   container.addEventListener('controllerchange', () => {
@@ -76,7 +76,7 @@ export async function offline(page) {
     const { active, installing } = registration ?? {};
     if (!active) {
       if (fault) say(words.offlineNot(fault));
-      else if (!installing) say(words.offlineNot(words.offlineFault.failed));
+      else if (!installing) say(words.offlineNot(words.offlineFault('failed')));
       return;
     }
     const found = await ask(active, 'check');

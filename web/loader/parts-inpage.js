@@ -2,12 +2,15 @@
 // run, and blocks of data that are packed by gzip and written in base64. It
 // takes the place of parts.js there.
 
-/** What to do where a part cannot be had. */
-export const advice = 'The file was cut off or changed: get it again.';
+import { say } from '../shared/say.js';
 
+/** What to do where a part cannot be had. */
+export const advice = () => say('The file was cut off or changed: get it again.');
+
+const find = (name) => document.querySelector(`script[data-part="${name}"]`);
 const block = (name) => {
-  const found = document.querySelector(`script[data-part="${name}"]`);
-  if (!found) throw new Error(`${name} is missing`);
+  const found = find(name);
+  if (!found) throw new Error(say('%s is missing', name));
   return found.textContent;
 };
 
@@ -21,9 +24,14 @@ export async function response(name) {
   try {
     bytes = await new Response(stream).arrayBuffer();
   } catch {
-    throw new Error(`${name} is damaged`);
+    throw new Error(say('%s is damaged', name));
   }
   return new Response(bytes, { headers: { 'Content-Type': name.endsWith('.wasm') ? 'application/wasm' : 'text/plain' } });
+}
+
+/** The texts in the page's language, by the English ones; undefined where that is English. */
+export async function texts() {
+  return find('words.json') ? (await response('words.json')).json() : undefined;
 }
 
 /** Runs a script in the page, where the policy has its hash. */

@@ -65,9 +65,12 @@ function row({ way, by, open, absent }) {
   const head = make('th', way);
   head.scope = 'row';
   const cell = document.createElement('td');
-  if (by) cell.append(make('strong', words.blocked), ` ${words.blockedBy} `, make('code', by));
-  else if (absent) cell.append(words.absent);
-  else {
+  if (by) {
+    const [before, after] = words.blockedBy('\n').split('\n');
+    cell.append(make('strong', before), make('code', by), after);
+  } else if (absent) {
+    cell.append(words.absent);
+  } else {
     tr.className = 'caution';
     cell.append(make('strong', open ? words.notBlocked : words.notSeen), ` ${open ? words.lockedDoor : words.notSeenMeans}`);
   }

@@ -2,6 +2,8 @@
 // can ever hold (RFC 2606 section 2 reserves .invalid), and tells what the
 // browser did about it. Nothing of the user's is in it.
 
+import { later, say } from '../shared/say.js';
+
 const HOST = 'plateau-check.invalid';
 const PATIENCE_MS = 3000;
 const HTTPS = `https://${HOST}`;
@@ -11,23 +13,23 @@ const put = (name, what = {}) => document.body.appendChild(Object.assign(documen
 
 // The path of each address tells which of them a browser complains of.
 const ways = {
-  fetch: ['A request (fetch)', () => fetch(`${HTTPS}/fetch`, { mode: 'no-cors' })],
+  fetch: [later('A request (fetch)'), () => fetch(`${HTTPS}/fetch`, { mode: 'no-cors' })],
   request: [
-    'A request of the old kind (XMLHttpRequest)',
+    later('A request of the old kind (XMLHttpRequest)'),
     () => {
       const x = new XMLHttpRequest();
       x.open('GET', `${HTTPS}/request`);
       x.send();
     },
   ],
-  image: ['The address of a picture', () => void (new Image().src = `${HTTPS}/image`)],
-  beacon: ['A beacon (sendBeacon)', () => navigator.sendBeacon(`${HTTPS}/beacon`, 'test')],
-  socket: ['A lasting connection (WebSocket)', () => [new WebSocket(`wss://${HOST}/socket`)]],
-  events: ['A stream of events (EventSource)', () => [new EventSource(`${HTTPS}/events`)]],
-  script: ['A program from elsewhere', () => [put('script', { src: `${HTTPS}/script` })]],
-  frame: ['A frame', () => [put('iframe', { src: `${HTTPS}/frame` })]],
+  image: [later('The address of a picture'), () => void (new Image().src = `${HTTPS}/image`)],
+  beacon: [later('A beacon (sendBeacon)'), () => navigator.sendBeacon(`${HTTPS}/beacon`, 'test')],
+  socket: [later('A lasting connection (WebSocket)'), () => [new WebSocket(`wss://${HOST}/socket`)]],
+  events: [later('A stream of events (EventSource)'), () => [new EventSource(`${HTTPS}/events`)]],
+  script: [later('A program from elsewhere'), () => [put('script', { src: `${HTTPS}/script` })]],
+  frame: [later('A frame'), () => [put('iframe', { src: `${HTTPS}/frame` })]],
   form: [
-    'A form',
+    later('A form'),
     () => {
       // Into a frame, so that the page would not go where the policy fails.
       const frame = put('iframe', { name: 'plateau-check' });
@@ -72,14 +74,14 @@ export async function tried(Peer) {
   await Promise.race([done, pause()]);
   document.removeEventListener('securitypolicyviolation', note);
   for (const one of left) (one.remove ?? one.close).call(one);
-  return [...Object.entries(ways).map(([key, [way]]) => ({ way, by: by.get(key) ?? '', open: false })), await peer];
+  return [...Object.entries(ways).map(([key, [way]]) => ({ way: say(way), by: by.get(key) ?? '', open: false })), await peer];
 }
 
 // No event tells of it. A browser that is free to go out looks for the name and
 // says that there is none (error 701, WebRTC section 4.8.2); one that is not has
 // done at once, and says nothing.
 async function triedPeer(Peer) {
-  const way = 'A connection from browser to browser (WebRTC)';
+  const way = say('A connection from browser to browser (WebRTC)');
   if (!Peer) return { way, by: '', open: false, absent: true };
   let peer;
   try {

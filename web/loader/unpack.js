@@ -3,7 +3,7 @@
 // with the first such file.
 
 import { advice } from './parts.js';
-import { words } from './words.js';
+import { spoken, words } from './words.js';
 
 export class Unpacker {
   #spawn;
@@ -57,7 +57,7 @@ export class Unpacker {
       module = await this.#module;
     } catch (error) {
       this.#module = null; // to be tried again with the next file
-      this.#finish(job, words.unpackNotLoaded(error.message, advice));
+      this.#finish(job, words.unpackNotLoaded(error.message, advice()));
       return;
     }
     if (job !== this.#jobs[0]) return; // given up meanwhile
@@ -69,7 +69,7 @@ export class Unpacker {
       this.#finish(job, words.unpackDied);
     };
     worker.onmessageerror = () => this.#finish(job, words.unpackDied);
-    worker.postMessage({ module, file: job.file });
+    worker.postMessage({ module, file: job.file, words: spoken() });
   }
 
   #hear(job, data) {

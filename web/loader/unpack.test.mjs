@@ -53,7 +53,7 @@ test('files are opened one at a time, each in a worker that is ended, with one p
   unpacker.open(2, file('b.xlsx'), to('b'));
   await turn();
   assert.equal(workers.length, 1);
-  assert.deepEqual(workers[0].sent, [{ module: 'module', file: file('a.zip') }]);
+  assert.deepEqual(workers[0].sent, [{ module: 'module', file: file('a.zip'), words: undefined }]);
   workers[0].say({ type: 'progress', bytes: 5 });
   workers[0].say({ type: 'log', file: file('a.zip › 1') });
   workers[0].say({ type: 'log', file: file('a.zip › 2') });
@@ -93,7 +93,7 @@ test('a program that cannot be loaded is told, and tried again', async () => {
   unpacker.open(2, file('b.zip'), to('b'));
   await turn();
   workers[0].say({ type: 'done', told: '', error: '' });
-  assert.deepEqual(heard, [`a: ; ${words.unpackNotLoaded('offline', advice)}`, 'b: ; ']);
+  assert.deepEqual(heard, [`a: ; ${words.unpackNotLoaded('offline', advice())}`, 'b: ; ']);
 });
 
 test('a file that is given up is not heard of again', async () => {

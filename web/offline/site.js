@@ -13,6 +13,9 @@ export function versionOf(base, name) {
   return name.startsWith(before) ? name.slice(before.length) : null;
 }
 
+/** The language of a path or a file, or null where it is for all: only who reads it has those kept. */
+export const languageOf = (path) => /^(?:guide\.|parts\/words\.)?([a-z]{2})(?:\.html|\.[0-9a-f]{12}\.json)?$/.exec(path)?.[1] ?? null;
+
 /** Programs are too large to be looked over before they are used. */
 export const isProgram = (path) => path.endsWith('.wasm');
 

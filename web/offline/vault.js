@@ -2,7 +2,7 @@
 // put in, and nothing but a program given out, whose SHA-256 is not the one that
 // the build wrote down; what was damaged or lost is fetched anew.
 
-import { addressOf, hashOf, isProgram, label, sha256, versionOf } from './site.js';
+import { addressOf, hashOf, isProgram, label, languageOf, pathOf, sha256, versionOf } from './site.js';
 
 /**
  * Why a file cannot be had. code: 'unreachable', 'missing' (the server has no
@@ -21,6 +21,7 @@ export class Vault {
   #base;
   #caches;
   #fetch;
+  #open;
   #name;
 
   /**
@@ -29,23 +30,25 @@ export class Vault {
    * @param {string} of.base the address of the site's folder
    * @param {CacheStorage} of.caches
    * @param {typeof fetch} of.fetch
+   * @param {() => Promise<string[]>} of.open the paths of the pages that are open
    */
-  constructor(site, { base, caches, fetch }) {
+  constructor(site, { base, caches, fetch, open = async () => [] }) {
     this.#site = site;
     this.#base = base;
     this.#caches = caches;
     this.#fetch = fetch;
+    this.#open = open;
     this.#name = label(base, site.version);
   }
 
   /**
-   * Takes the whole version in: what another version has is copied, the rest is
-   * fetched, programs last. Rejects with a VaultError, and leaves nothing behind
+   * Takes the whole version in, but for languages that nobody reads here: what
+   * another version has is copied, the rest is fetched, programs last. Rejects with a VaultError, and leaves nothing behind
    * where it began with nothing.
    */
   async fill() {
     const began = await this.#caches.has(this.#name);
-    const files = this.#site.files.toSorted((a, b) => isProgram(a.path) - isProgram(b.path));
+    const files = (await this.#wanted()).toSorted((a, b) => isProgram(a.path) - isProgram(b.path));
     try {
       const cache = await this.#caches.open(this.#name);
       for (const { path } of files) {
@@ -82,7 +85,7 @@ export class Vault {
   async check() {
     const mended = [];
     const left = [];
-    for (const { path } of this.#site.files) {
+    for (const { path } of await this.#wanted()) {
       if (await this.#soundIn(this.#name, path)) continue;
       try {
         const found = (await this.#elsewhere(path, true)) ?? (await this.#fetched(path));
@@ -105,9 +108,22 @@ export class Vault {
     for (const name of others.slice(0, -1)) if (!used.includes(name)) await this.#caches.delete(name);
   }
 
+  // A language is read here where a page of it is open, or anything of it is kept.
+  async #wanted() {
+    const read = new Set((await this.#open()).map(languageOf));
+    const keys = async (name) => (await this.#caches.open(name)).keys();
+    for (const name of await this.#versions().catch(() => [])) {
+      for (const { url } of await keys(name).catch(() => [])) read.add(languageOf(pathOf(this.#base, url)));
+    }
+    return this.#site.files.filter(({ path }) => languageOf(path) === null || read.has(languageOf(path)));
+  }
+
+  async #versions() {
+    return (await this.#caches.keys()).filter((name) => versionOf(this.#base, name) !== null);
+  }
+
   async #others() {
-    const names = await this.#caches.keys();
-    return names.filter((name) => name !== this.#name && versionOf(this.#base, name) !== null);
+    return (await this.#versions()).filter((name) => name !== this.#name);
   }
 
   // A disk that fails is a file that is not there.

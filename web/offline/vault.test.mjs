@@ -4,12 +4,12 @@
 import assert from 'node:assert/strict';
 import { createHash } from 'node:crypto';
 import { test } from 'node:test';
-import { hashOf, label, pathOf } from './site.js';
+import { hashOf, label, languageOf, pathOf } from './site.js';
 import { Vault } from './vault.js';
 
 const BASE = 'https://bench.example/plateau/';
 const sha = (text) => createHash('sha256').update(text).digest('hex');
-const part = (name, text) => name.replace('.', `.${sha(text).slice(0, 12)}.`);
+const part = (name, text) => name.replace(/\.(?=\w+$)/, `.${sha(text).slice(0, 12)}.`);
 
 /** A version: {path: text}, its parts under their hashed names. */
 function version(name, texts) {
@@ -34,6 +34,7 @@ class FakeCaches {
     if (!this.all.has(name)) this.all.set(name, new Map());
     const files = this.all.get(name);
     return {
+      keys: async () => [...files.keys()].map((url) => ({ url })),
       match: async (url) => (files.has(url) ? new Response(files.get(url)) : undefined),
       put: async (url, response) => {
         const text = await response.text();
@@ -44,7 +45,7 @@ class FakeCaches {
   }
 }
 
-function setUp(one, { caches = new FakeCaches(), served = one.contents } = {}) {
+function setUp(one, { caches = new FakeCaches(), served = one.contents, open = [] } = {}) {
   const asked = [];
   const server = { ...served };
   const fetch = async (url, { cache }) => {
@@ -54,7 +55,7 @@ function setUp(one, { caches = new FakeCaches(), served = one.contents } = {}) {
     if (text === 'down') throw new TypeError('network');
     return new Response(text ?? 'none', { status: text === undefined ? 404 : 200 });
   };
-  const vault = new Vault(one.site, { base: BASE, caches, fetch });
+  const vault = new Vault(one.site, { base: BASE, caches, fetch, open: async () => open });
   const kept = () => Object.fromEntries([...(caches.all.get(label(BASE, one.site.version)) ?? [])].map(([url, text]) => [url.slice(BASE.length) || 'index.html', text]));
   return { vault, caches, server, asked, kept, spoil: (path, text) => caches.all.get(label(BASE, one.site.version)).set(BASE + (path === 'index.html' ? '' : path), text) };
 }
@@ -91,6 +92,42 @@ test('what the other version has of a part is not copied where it is damaged', a
   const m = setUp(M, { caches: n.caches });
   await m.vault.fill();
   assert.deepEqual(m.kept(), M.contents);
+});
+
+const D = version('d', { ...N.contents, 'de.html': 'Seite', 'guide.de.html': 'Anleitung', 'parts/words.de.json': '{}' });
+const E = version('e', { ...M.contents, 'de.html': 'Seite e', 'guide.de.html': 'Anleitung', 'parts/words.de.json': '{"a":"b"}' });
+const others = (contents) => Object.fromEntries(Object.entries(contents).filter(([path]) => !/\bde\b/.test(path)));
+
+test('a language is kept where a page of it is open, and from then on', async () => {
+  assert.equal(Object.keys(others(D.contents)).length, Object.keys(D.contents).length - 3);
+  const none = setUp(D, { open: ['', 'guide.html'] });
+  await none.vault.fill();
+  assert.deepEqual(none.kept(), others(D.contents));
+  assert.deepEqual(await none.vault.check(), { mended: [], left: [] });
+
+  const d = setUp(D, { open: ['de'] });
+  await d.vault.fill();
+  assert.deepEqual(d.kept(), D.contents);
+  const e = setUp(E, { caches: d.caches });
+  await e.vault.fill();
+  assert.deepEqual(e.kept(), E.contents);
+});
+
+test('a page of another language that is asked for is kept, and the rest of it with the next look', async () => {
+  const s = setUp(D);
+  await s.vault.fill();
+  assert.equal(await (await s.vault.find('de.html')).text(), 'Seite');
+  s.asked.length = 0;
+  assert.deepEqual((await s.vault.check()).left, []);
+  assert.deepEqual(s.kept(), D.contents);
+  s.server['guide.de.html'] = 'down';
+  s.spoil('guide.de.html', 'damaged');
+  assert.deepEqual((await s.vault.check()).left, ['guide.de.html']);
+});
+
+test('languages are told by the paths', () => {
+  for (const path of ['de', 'de.html', 'guide.de', 'guide.de.html', 'parts/words.de.0123456789ab.json']) assert.equal(languageOf(path), 'de', path);
+  for (const path of ['', 'index.html', 'guide', 'guide.html', 'plateau.de.html', 'sw.js', 'parts/words.0123456789ab.json', 'parts/mark.0123456789ab.svg']) assert.equal(languageOf(path), null, path);
 });
 
 for (const [what, server, code] of [

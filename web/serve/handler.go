@@ -58,12 +58,19 @@ func (s *server) ServeHTTP(w http.ResponseWriter, r *http.Request) {
 		http.Error(w, "only GET and HEAD are answered here", http.StatusMethodNotAllowed)
 		return
 	}
-	if strings.HasPrefix(name, "_") || name == notFound || s.serve(w, r, name, shown, http.StatusOK) != nil {
+	if hidden(name) || s.serve(w, r, name, shown, http.StatusOK) != nil {
+		// As at the edge, pages are there without the ending too.
+		if page := name + ".html"; !hidden(page) && s.serve(w, r, page, shown, http.StatusOK) == nil {
+			return
+		}
 		if s.serve(w, r, notFound, "/"+notFound, http.StatusNotFound) != nil {
 			http.NotFound(w, r)
 		}
 	}
 }
+
+// hidden tells whether a file is for the server itself.
+func hidden(name string) bool { return strings.HasPrefix(name, "_") || name == notFound }
 
 // serve answers with one file, or with the one beside it that a browser asks to
 // have compressed. A returned error means that nothing has been written yet.

@@ -3,7 +3,7 @@
 // controls 3:1 (1.4.11).
 
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { test } from 'node:test';
 import { linear as toLinear, oklab } from './oklab.mjs';
 
@@ -82,3 +82,20 @@ for (const [name, c] of Object.entries({ light, dark })) {
     }
   });
 }
+
+// Colours, sizes of type and spaces are said in tokens.css alone. Lines, boxes
+// and places have lengths of their own.
+test('no other file has a colour, a size of type or a space of its own', () => {
+  const COLOUR = /#[0-9a-f]{3,8}\b|\b(rgb|hsl|oklch|oklab|lab|lch)a?\(|:\s*(white|black|gr[ae]y|red|green|blue)\b/i;
+  const SIZED = /^\s*(font(-size)?|(row-|column-)?gap|(margin|padding)(-[a-z-]+)?):(.*);/;
+  const LENGTH = /(?<![\w-])\d*\.?\d+(rem|px|pt|mm|cm|vw|vh)\b/;
+  const faults = [];
+  for (const file of readdirSync(new URL('.', import.meta.url)).filter((name) => name.endsWith('.css') && name !== 'tokens.css')) {
+    const text = readFileSync(new URL(file, import.meta.url), 'utf8').replace(/\/\*[^]*?\*\//g, (comment) => comment.replace(/[^\n]/g, ''));
+    text.split('\n').forEach((line, k) => {
+      const space = SIZED.exec(line)?.at(-1);
+      if (COLOUR.test(line) || (space && LENGTH.test(space))) faults.push(`${file}:${k + 1}: ${line.trim()}`);
+    });
+  }
+  assert.equal(faults.length, 0, `\n${faults.join('\n')}`);
+});

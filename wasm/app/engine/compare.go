@@ -39,7 +39,7 @@ var comparedBy = []compared{
 	{figured{"rise", say.Later("Temperature rise"), "°C", measure.TempRise, decimals(1), true, ""}, say.Later("Temperature rise / °C"), nil, "", ""},
 	{figured{"mass", say.Later("Specific energy"), "Wh/kg", measure.Energy, decimals(1), false, ""}, say.Later("Specific energy / Wh/kg"), func(c cell.Cell) float64 { return c.Mass / 1000 }, noMass, noMassOf},
 	{figured{"volume", say.Later("Energy density"), "Wh/l", measure.Energy, decimals(1), false, ""}, say.Later("Energy density / Wh/l"), cell.Cell.Volume, noSize, noSizeOf},
-	{figured{"price", say.Later("Energy for its price"), "Wh", measure.Energy, decimals(2), false, ""}, say.Later("Energy per unit of money / Wh"), func(c cell.Cell) float64 { return c.Price }, noPrice, noPriceOf},
+	{figured{"price", say.Later("Energy for the price"), "Wh", measure.Energy, decimals(2), false, ""}, say.Later("Energy per unit of money / Wh"), func(c cell.Cell) float64 { return c.Price }, noPrice, noPriceOf},
 	{figured{"ragone", say.Later("Specific energy against specific power"), "Wh/kg", measure.Energy, decimals(1), false, ""}, say.Later("Specific energy / Wh/kg"), func(c cell.Cell) float64 { return c.Mass / 1000 }, noMass, noMassOf},
 }
 
@@ -245,7 +245,7 @@ func pointsOf(p perCell) []compare.Point {
 // summary has a row for each cell: how it holds up, its exponent, and its energy
 // for what it weighs, takes up and costs, at its reference rate.
 func (e *Engine) summary(out *wire.Compared, colours map[string]int) {
-	out.Summary.Heads = []string{say.Text("Cell"), say.Text("Down to / V"), say.Text("Reference / A"), say.Text("Capacity kept / %"), say.Text("Energy kept / %"), say.Text("Peukert’s exponent"), say.Text("Specific energy / Wh/kg"), say.Text("Energy density / Wh/l"), say.Text("Energy for its price / Wh per unit")}
+	out.Summary.Heads = []string{say.Text("Cell"), say.Text("Down to / V"), say.Text("Reference / A"), say.Text("Capacity kept / %"), say.Text("Energy kept / %"), say.Text("Peukert’s exponent"), say.Text("Specific energy / Wh/kg"), say.Text("Energy density / Wh/l"), say.Text("Energy for the price / Wh per unit")}
 	charges, energies := e.perCell(measure.Capacity), e.perCell(measure.Energy)
 	for k, p := range charges {
 		row := wire.TableRow{Cell: p.cell.Name, Colour: colours[p.cell.Name], Head: p.cell.Name}

@@ -122,7 +122,7 @@ func (e *Engine) behind(c cell.Cell, samples int) string {
 		s = say.With("One of %d samples of %s: each verdict is on its own cell; a few samples do not judge a model.", samples, modelOf(c))
 	}
 	if c.Wrapper != "" {
-		s += " " + say.With("There is doubt about it: %s.", strings.TrimSuffix(c.Wrapper, "."))
+		s += " " + say.With("There is doubt about its wrapper: %s.", strings.TrimSuffix(c.Wrapper, "."))
 	}
 	return s
 }
@@ -209,7 +209,7 @@ func (e *Engine) claimWords(c cell.Cell, cl cell.Claim, d int, origin bool) stri
 		s += ", " + rate
 	}
 	if cl.AssumedCurrent && origin {
-		s += ", " + say.Text("as no other was entered")
+		s += ", " + say.Text("as no other current was entered")
 	}
 	if cl.Cutoff > 0 {
 		s += ", " + say.With("down to %s V", e.words.Fixed(cl.Cutoff*c.Cells(), 2))

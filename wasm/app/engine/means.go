@@ -40,7 +40,7 @@ func (e *Engine) mean(list []entry, q measure.Quantity, cutoff float64, pooled c
 		case l.res.Ending == measure.NotReached:
 			why = say.With("It ended at %s V, above the cut-off.", e.words.Fixed(l.res.Lowest, 3))
 		case math.IsNaN(v):
-			why = say.Text("It does not tell this figure.")
+			why = say.Text("This figure does not come out of it.")
 		default:
 			values, budgets = append(values, v), append(budgets, l.budgets[q])
 			m.runs, m.levels = append(m.runs, x), append(m.levels, l)

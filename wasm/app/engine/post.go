@@ -301,7 +301,7 @@ func (e *Engine) postConditions() []publish.Line {
 			text = say.With("%s to %s", text, other)
 		}
 		if known < all {
-			text += " " + say.With("(%d of %d logs tell)", known, all)
+			text += " " + say.With("(known of %d of %d discharges)", known, all)
 		}
 		lines = append(lines, publish.Line{Head: head, Text: text})
 	}

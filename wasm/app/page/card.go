@@ -3,11 +3,11 @@
 package page
 
 import (
-	"strconv"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -56,9 +56,9 @@ func (p *page) copyCard(before string, most int) {
 		setValue(text, address)
 		long := len(address) > shortAddress
 		show(byID("card-short"), long)
-		said := "The link with preview is copied: " + strconv.Itoa(len(address)) + " characters."
+		said := say.With("The link with preview is copied: %d characters.", len(address))
 		if long {
-			said += " Some forums and chats cut what is longer than 2,000; a shorter one has no curves."
+			said += " " + say.Text("Some forums and chats cut what is longer than 2,000; a shorter one has no curves.")
 		}
 		p.copyText(address, said, text, byID("card-said"))
 	})

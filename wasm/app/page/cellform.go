@@ -13,7 +13,7 @@ import (
 )
 
 // cellField is a control of a cell's form. Before is what its label leaves to
-// what stands before it.
+// what stands before it. Texts are kept in English.
 type cellField struct {
 	field, label, before string
 	size                 int
@@ -24,24 +24,24 @@ var cellGroups = []struct {
 	title, hint string
 	fields      []cellField
 }{
-	{"Identity", "", []cellField{{"name", "Cell", "", 14}, {"model", "Model", "", 14}, {"sample", "Sample", "", 5}, {"chemistry", "Chemistry", "", 0},
-		{"size", "Size", "", 9}, {"mass", "Mass / g", "", 6}, {"marking", "Marking", "", 14}, {"price", "Price", "", 6}, {"currency", "Currency", "", 5}, {"notes", "Notes", "", 0}}},
-	{"Claims", "Left empty, “at” is 0.2 It (in A, a fifth of the rated capacity in Ah), and “down to” is the cut-off below.",
-		[]cellField{{"rated", "Rated / Ah", "", 6}, {"ratedCurrent", "at / A", "Rated", 5}, {"ratedCutoff", "down to / V", "Rated", 5},
-			{"minimum", "Minimum / Ah", "", 6}, {"minimumCurrent", "at / A", "Minimum", 5}, {"minimumCutoff", "down to / V", "Minimum", 5},
-			{"typical", "Typical / Ah", "", 6}, {"typicalCurrent", "at / A", "Typical", 5}, {"typicalCutoff", "down to / V", "Typical", 5}}},
-	{"Voltages and currents", "", []cellField{{"cutoff", "Cut-off / V", "", 6}, {"nominal", "Nominal / V", "", 6}, {"chargeVoltage", "Charge to / V", "", 6},
-		{"chargeCurrent", "Standard charge / A", "", 6}, {"maxCharge", "Max. charge / A", "", 6}, {"chargeEnd", "Charge ends / A", "", 6},
-		{"maxCurrent", "Max. current / A", "", 6}, {"series", "In series", "", 4}}},
-	{"Temperature and rest", "", []cellField{{"minTemp", "Min. temp. / °C", "", 6}, {"maxTemp", "Max. temp. / °C", "", 6}, {"rest", "Rest after charge", "", 0}}},
+	{say.Later("Identity"), "", []cellField{{"name", say.Later("Cell"), "", 14}, {"model", say.Later("Model"), "", 14}, {"sample", say.Later("Sample"), "", 5}, {"chemistry", say.Later("Chemistry"), "", 0},
+		{"size", say.Later("Size"), "", 9}, {"mass", say.Later("Mass / g"), "", 6}, {"marking", say.Later("Marking"), "", 14}, {"price", say.Later("Price"), "", 6}, {"currency", say.Later("Currency"), "", 5}, {"notes", say.Later("Notes"), "", 0}}},
+	{say.Later("Claims"), say.Later("Left empty, “at” is 0.2 It (in A, a fifth of the rated capacity in Ah), and “down to” is the cut-off below."),
+		[]cellField{{"rated", say.Later("Rated / Ah"), "", 6}, {"ratedCurrent", say.Later("at / A"), say.Later("Rated capacity"), 5}, {"ratedCutoff", say.Later("down to / V"), say.Later("Rated capacity"), 5},
+			{"minimum", say.Later("Minimum / Ah"), "", 6}, {"minimumCurrent", say.Later("at / A"), say.Later("Minimum capacity"), 5}, {"minimumCutoff", say.Later("down to / V"), say.Later("Minimum capacity"), 5},
+			{"typical", say.Later("Typical / Ah"), "", 6}, {"typicalCurrent", say.Later("at / A"), say.Later("Typical capacity"), 5}, {"typicalCutoff", say.Later("down to / V"), say.Later("Typical capacity"), 5}}},
+	{say.Later("Voltages and currents"), "", []cellField{{"cutoff", say.Later("Cut-off / V"), "", 6}, {"nominal", say.Later("Nominal / V"), "", 6}, {"chargeVoltage", say.Later("Charge voltage / V"), "", 6},
+		{"chargeCurrent", say.Later("Standard charge / A"), "", 6}, {"maxCharge", say.Later("Max. charge / A"), "", 6}, {"chargeEnd", say.Later("Ending current / A"), "", 6},
+		{"maxCurrent", say.Later("Max. current / A"), "", 6}, {"series", say.Later("In series"), "", 4}}},
+	{say.Later("Temperature and rest"), "", []cellField{{"minTemp", say.Later("Min. temp. / °C"), "", 6}, {"maxTemp", say.Later("Max. temp. / °C"), "", 6}, {"rest", say.Later("Rest after charge"), "", 0}}},
 	{say.Later("As new, by the datasheet"), "", []cellField{{"sheetMass", say.Later("Mass of the datasheet / g"), "", 6}, {"maxResistance", say.Later("Max. a.c. resistance / mΩ"), "", 6}}},
-	{"Where it is from", "", []cellField{{"bought", "Bought from, and when", "", 20}, {"lot", "Lot", "", 10}, {"dateCode", "Date code", "", 10}, {"wrapper", "Doubts about the wrapper", "", 24}}},
+	{say.Later("Where it is from"), "", []cellField{{"bought", say.Later("Bought from, and when"), "", 20}, {"lot", say.Later("Lot"), "", 10}, {"dateCode", say.Later("Date code"), "", 10}, {"wrapper", say.Later("Doubts about the wrapper"), "", 24}}},
 }
 
 // cellChoices are the fields that are chosen from a list.
 var cellChoices = map[string][][2]string{
-	"chemistry": {{"", "by its voltage"}, {"ion", "lithium ion, 3.6 V"}, {"phosphate", "iron phosphate, 3.2 V"}, {"titanate", "titanate, 2.4 V"}},
-	"rest":      {{"", "1 h to 4 h, as IEC 61960-3 has it"}, {"datasheet", "within 1 h, as the datasheet has it"}},
+	"chemistry": {{"", say.Later("by its voltage")}, {"ion", say.Later("lithium ion, 3.6 V")}, {"phosphate", say.Later("iron phosphate, 3.2 V")}, {"titanate", say.Later("titanate, 2.4 V")}},
+	"rest":      {{"", say.Later("1 h to 4 h, as IEC 61960-3 has it")}, {"datasheet", say.Later("within 1 h, as the datasheet has it")}},
 }
 
 // mkCellForm is the form of a cell, empty.
@@ -54,18 +54,18 @@ func mkCellForm(id, name string) markup {
 		}
 		var hint markup
 		if g.hint != "" {
-			hint = mk("p", with("class=hint"), g.hint)
+			hint = mk("p", with("class=hint"), say.Text(g.hint))
 		}
-		groups += mk("fieldset", with("class=group"), mk("legend", nil, g.title), hint, mk("div", with("class=fields"), boxes))
+		groups += mk("fieldset", with("class=group"), mk("legend", nil, say.Text(g.title)), hint, mk("div", with("class=fields"), boxes))
 	}
 	return groups + mk("p", with("class=hint cell-foot"), mk("span", with("class=cell-said")),
-		mk("button", with("type=button", "class=quiet", "data-act=forget", "aria-label=Forget the figures of "+name), "Forget"))
+		mk("button", with("type=button", "class=quiet", "data-act=forget", "aria-label="+say.With("Forget the figures of %s", name)), say.Text("Forget")))
 }
 
 func mkCellField(id string, f cellField) markup {
-	label := mkText(f.label)
+	label := mkText(say.Text(f.label))
 	if f.before != "" {
-		label = mk("span", with("class=unseen"), f.before+" capacity, ") + label
+		label = mk("span", with("class=unseen"), say.Text(f.before)+", ") + label
 	}
 	attributes := with("id="+id, "data-field="+f.field, "autocomplete=off")
 	var control, more markup
@@ -73,7 +73,7 @@ func mkCellField(id string, f cellField) markup {
 	case choices != nil:
 		var options markup
 		for _, c := range choices {
-			options += mk("option", with("value="+c[0]), c[1])
+			options += mk("option", with("value="+c[0]), say.Text(c[1]))
 		}
 		control = mk("select", attributes, options)
 	case f.field == "notes":
@@ -125,7 +125,7 @@ func (p *page) commitCell(item dom.Element) {
 		c = asTyped(*of) // the form may have a part of it alone
 	}
 	if err := readForm(item, &c); err != nil {
-		alarm("The cell’s figures cannot be taken: " + err.Error())
+		alarm(say.With("The cell’s figures cannot be taken: %s", err))
 		return
 	}
 	if c.Name == "" {

@@ -12,6 +12,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -44,13 +45,13 @@ func (p *page) listenCells() {
 			p.bench.keepCells(wire.Cell{Name: name})
 			p.set(wire.Command{Do: "cell", Cell: &wire.Cell{Name: name}}, noErrors)
 			focus(findIn(item, "input"))
-			tell("What was typed of " + name + " is forgotten.")
+			tell(say.With("What was typed of %s is forgotten.", name))
 		case "drop":
 			p.bench.keepCells(wire.Cell{Name: name})
 			delete(p.recalledCells, name)
 			p.set(wire.Command{Do: "drop", Text: name}, noErrors)
 			focus(byID("cells-add"))
-			tell(name + " is removed, and what was typed of it forgotten.")
+			tell(say.With("%s is removed, and what was typed of it forgotten.", name))
 		}
 	})
 	// The event does not bubble, so it is caught on the way down.
@@ -88,7 +89,7 @@ func (p *page) cellNamed(name string) *wire.Cell {
 func (p *page) addCell() {
 	kept := p.bench.cells()
 	for n := 1; ; n++ {
-		name := "Cell " + strconv.Itoa(n)
+		name := say.With("Cell %d", n)
 		if _, known := kept[name]; !known && p.cellNamed(name) == nil {
 			p.wantedCell = name
 			p.set(wire.Command{Do: "cell", Cell: &wire.Cell{Name: name}}, noErrors)
@@ -227,19 +228,19 @@ func (p *page) renderCells() {
 	} else if had != nil && list.Contains(had) && !hasFocus(had) {
 		focus(had)
 	}
-	state := count1(len(nodes), "cell")
+	state := cellsOf(len(nodes))
 	switch {
 	case len(nodes) == 0:
-		state = "none yet"
+		state = say.Text("none yet")
 	case filled == 0:
-		state += ", no datasheet figures"
+		state += ", " + say.Text("no datasheet figures")
 	case filled < len(nodes):
-		state += fmt.Sprintf(", datasheet figures of %d", filled)
+		state += ", " + say.With("datasheet figures of %d", filled)
 	default:
-		state += ", with datasheet figures"
+		state += ", " + say.Text("with datasheet figures")
 	}
 	if wrong > 0 {
-		state += "; something to put right in " + count1(wrong, "cell")
+		state += "; " + counted(wrong, say.Later("something to put right in 1 cell"), say.Later("something to put right in %d cells"))
 	}
 	if ask != "" {
 		state += "."
@@ -266,7 +267,7 @@ func (p *page) openWanted() {
 		return
 	}
 	if row := p.unfoldCell(p.wantedCell); row != nil {
-		tell(p.wantedCell + " is added.")
+		tell(say.With("%s is added.", p.wantedCell))
 		p.wantedCell = ""
 		byID("cells-fold").Underlying().Set("open", true)
 		name := findIn(row.item, "[data-field=name]")
@@ -281,9 +282,11 @@ func newCellRow(name, id string) *cellRow {
 		mk("div", with("class=cell-chips"))))}
 }
 
+func cellsOf(n int) string { return counted(n, say.Later("1 cell"), say.Later("%d cells")) }
+
 // nameTaken says that a cell's new name is another's.
 func (row *cellRow) nameTaken() string {
-	return "There is a cell “" + row.taken + "” already. Give this one another name, or move its discharges there."
+	return say.With("There is a cell “%s” already. Give this one another name, or move its discharges there.", row.taken)
 }
 
 // fillCell shows what is known of a cell.
@@ -303,13 +306,13 @@ func (p *page) fillCell(row *cellRow, c *wire.Cell, kept map[string]wire.Cell) {
 	text := ""
 	switch {
 	case recalled:
-		text = "Filled in as you typed it at an earlier visit."
+		text = say.Text("Filled in as you typed it at an earlier visit.")
 	case isKept:
-		text = "Remembered in this browser for logs of this cell."
+		text = say.Text("Remembered in this browser for logs of this cell.")
 	}
 	setText(findIn(row.item, ".cell-said"), text)
 	forget := findIn(row.item, "[data-act=forget]")
-	forget.SetAttribute("aria-label", "Forget the figures of "+c.Name)
+	forget.SetAttribute("aria-label", say.With("Forget the figures of %s", c.Name))
 	show(forget, isKept)
 	setText(findIn(row.item, ".box .ask"), c.Ask)
 	setText(findIn(row.item, ".size-words"), c.SizeWords)
@@ -318,28 +321,26 @@ func (p *page) fillCell(row *cellRow, c *wire.Cell, kept map[string]wire.Cell) {
 // mkCellHead is a cell in a line.
 func mkCellHead(c *wire.Cell) markup {
 	var known []string
-	add := func(before, text, unit string) {
+	add := func(format, text, unit string) {
 		if text != "" {
-			known = append(known, before+withUnit(text, unit))
+			known = append(known, say.With(format, withUnit(text, unit)))
 		}
 	}
 	if c.Model != c.Name {
-		add("", c.Model, "")
+		add("%s", c.Model, "")
 	}
-	add("sample ", c.Sample, "")
-	add("rated ", c.Rated, "Ah")
-	add("cut-off ", c.Cutoff, "V")
-	add("", c.Size, "")
-	add("", c.Mass, "g")
-	if c.From != "" {
-		known = append(known, "Datasheet figures from "+c.From)
-	}
+	add(say.Later("sample %s"), c.Sample, "")
+	add(say.Later("rated %s"), c.Rated, "Ah")
+	add(say.Later("cut-off %s"), c.Cutoff, "V")
+	add("%s", c.Size, "")
+	add("%s", c.Mass, "g")
+	add(say.Later("Datasheet figures from %s"), c.From, "")
 	if known == nil {
-		known = append(known, "no figures yet")
+		known = append(known, say.Text("no figures yet"))
 	}
 	head := mk("strong", with("class=cell-name"), c.Name) + mkText(" ") + mk("span", with("class=hint"), strings.Join(known, " · "))
 	if n := len(c.Errors); n > 0 {
-		head += mkText(" ") + mk("strong", with("class=wrong"), count1(n, "field")+" to put right")
+		head += mkText(" ") + mk("strong", with("class=wrong"), counted(n, say.Later("1 field to put right"), say.Later("%d fields to put right")))
 	}
 	if c.Ask != "" {
 		head += mkText(" ") + mk("strong", with("class=ask"), c.Ask)

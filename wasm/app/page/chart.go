@@ -8,6 +8,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
@@ -194,5 +195,5 @@ func (p *page) pointAt(run, text string) {
 			return
 		}
 	}
-	alarm("This place is not on the curve that is drawn.")
+	alarm(say.Text("This place is not on the curve that is drawn."))
 }

@@ -3,13 +3,13 @@
 package page
 
 import (
-	"fmt"
 	"slices"
 	"sort"
 	"strings"
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -62,12 +62,13 @@ func (p *page) renderChecks() {
 		}
 		title += mk("ul", with("class=checks"), list)
 		if folded > 0 {
-			title += mk("details", with("data-part=notes "+r.ID), mk("summary", nil, count1(folded, "note")), rest)
+			title += mk("details", with("data-part=notes "+r.ID), mk("summary", nil, notesOf(folded)), rest)
 		}
 		groups = append(groups, mk("section", with("class=check-group"), title))
 	}
 	if hushing > 0 {
-		groups = append(groups, mk("details", with("data-part=notes"), mk("summary", nil, count1(hushed, "note")+" on "+count1(hushing, "other discharge")), quiet))
+		groups = append(groups, mk("details", with("data-part=notes"), mk("summary", nil,
+			counted(hushing, say.Later("1 other discharge"), say.Later("%d other discharges"))+": "+notesOf(hushed)), quiet))
 	}
 	var safety []markup
 	for _, d := range dangers {
@@ -119,20 +120,20 @@ func checkItem(c wire.Check, r *wire.Run, of string) dom.Element {
 func mkCheck(c wire.Check, said markup) markup {
 	body := said
 	if c.Do != "" {
-		body += mk("p", nil, mk("strong", nil, "What to do: "), c.Do)
+		body += mk("p", nil, mk("strong", nil, say.Text("What to do:"), " "), c.Do)
 	}
 	var rule []string
 	if c.Rule != "" {
-		rule = append(rule, "Rule: "+strings.TrimSuffix(c.Rule, ".")+".")
+		rule = append(rule, say.With("Rule: %s.", strings.TrimSuffix(c.Rule, ".")))
 	}
 	if c.Source != "" {
-		rule = append(rule, "Source: "+strings.TrimSuffix(c.Source, ".")+".")
+		rule = append(rule, say.With("Source: %s.", strings.TrimSuffix(c.Source, ".")))
 	}
 	if rule != nil {
 		body += mk("p", with("class=rule"), strings.Join(rule, " "))
 	}
 	return mk("li", with("class=check "+c.Severity),
-		mk("span", with("class=severity"), mk("span", with("class=shape "+c.Severity, "aria-hidden=true")), c.Severity), mk("div", nil, body))
+		mk("span", with("class=severity"), mk("span", with("class=shape "+c.Severity, "aria-hidden=true")), say.Text(c.Severity)), mk("div", nil, body))
 }
 
 // mkCheckText is what was seen, and where.
@@ -144,15 +145,18 @@ func mkCheckText(c wire.Check, r *wire.Run, of string) markup {
 	text += mkText(c.Text + " ")
 	if c.Marked && r != nil {
 		text += mk("button", with("type=button", "class=quiet", "data-mark="+c.Text, "data-of="+r.ID,
-			"aria-label=Show on the curve of "+r.Name+": "+c.Text), "Show on the curve")
+			"aria-label="+say.With("Show on the curve of %s: %s", r.Name, c.Text)), say.Text("Show on the curve"))
 	}
 	return mk("p", with("class=said"), text)
 }
 
-// count1 is a number of things: "1 note", "3 notes".
-func count1(n int, word string) string {
+// counted is a number of things, as one of two texts says it that are looked up
+// here: "1 note", "%d notes".
+func counted(n int, one, many string) string {
 	if n == 1 {
-		return "1 " + word
+		return say.Text(one)
 	}
-	return fmt.Sprintf("%d %ss", n, word)
+	return say.With(many, n)
 }
+
+func notesOf(n int) string { return counted(n, say.Later("1 note"), say.Later("%d notes")) }

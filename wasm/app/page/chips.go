@@ -3,11 +3,11 @@
 package page
 
 import (
-	"fmt"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -21,13 +21,13 @@ func (row *cellRow) fillChips(c *wire.Cell, runs []*wire.Run, typed int) {
 		chips += mk("li", nil, mkChip(runs[k]))
 	}
 	if typed > 0 {
-		chips += mk("li", with("class=hint"), fmt.Sprintf("%d typed", typed))
+		chips += mk("li", with("class=hint"), say.With("%d typed", typed))
 	}
-	all := mk("ul", with("aria-label=Discharges of "+c.Name), chips)
+	all := mk("ul", with("aria-label="+say.With("Discharges of %s", c.Name)), chips)
 	if chips == "" {
-		all = mk("span", with("class=hint"), "no discharges")
+		all = mk("span", with("class=hint"), say.Text("no discharges"))
 		if c.Runs == 0 {
-			all += mk("button", with("type=button", "class=quiet", "data-act=drop", "aria-label=Remove "+c.Name), "Remove")
+			all += mk("button", with("type=button", "class=quiet", "data-act=drop", "aria-label="+say.With("Remove %s", c.Name)), say.Text("Remove"))
 		}
 	}
 	if row.chips != string(all) {
@@ -39,13 +39,13 @@ func (row *cellRow) fillChips(c *wire.Cell, runs []*wire.Run, typed int) {
 func mkChip(r *wire.Run) markup {
 	name := mk("span", with("class=chip-name"), r.Name)
 	if r.Void != "" {
-		name = mk("s", with("class=chip-name"), r.Name) + mk("span", with("class=unseen"), " (does not count)")
+		name = mk("s", with("class=chip-name"), r.Name) + mk("span", with("class=unseen"), " ", say.Text("(does not count)"))
 	}
 	if r.Guessed {
-		name += mkText(" ") + mk("small", nil, "guess")
+		name += mkText(" ") + mk("small", nil, say.Text("guess"))
 	}
 	return mk("span", with("class=chip", "draggable=true", "data-run="+r.ID), mkSwatch(r.Colour),
-		mk("button", with("type=button", "class=quiet", "data-move="+r.ID, "aria-expanded=false", "title=Move "+r.Name+" to another cell"), name))
+		mk("button", with("type=button", "class=quiet", "data-move="+r.ID, "aria-expanded=false", "title="+say.With("Move %s to another cell", r.Name)), name))
 }
 
 func (p *page) listenChips() {
@@ -136,15 +136,15 @@ func (p *page) openMover(button dom.Element) {
 		}
 	}
 	if !r.Guessed {
-		options += mk("option", with("value="), "back to the guess")
+		options += mk("option", with("value="), say.Text("back to the guess"))
 	}
-	inside := mk("span", with("class=hint"), "There is no other cell to move "+r.Name+" to: add one first.")
+	inside := mk("span", with("class=hint"), say.With("There is no other cell to move %s to: add one first.", r.Name))
 	if options != "" {
-		inside = mk("label", with("for=mover-to"), "Move "+r.Name+" to") + mk("select", with("id=mover-to", "autocomplete=off"), options) +
-			mk("button", with("type=button", "data-mover=move"), "Move")
+		inside = mk("label", with("for=mover-to"), say.With("Move %s to", r.Name)) + mk("select", with("id=mover-to", "autocomplete=off"), options) +
+			mk("button", with("type=button", "data-mover=move"), say.Text("Move"))
 	}
-	m := made(mk("div", with("id=mover", "class=mover", "role=group", "aria-label=Move "+r.Name, "data-run="+id), inside,
-		mk("button", with("type=button", "class=quiet", "data-mover=cancel"), "Cancel")))
+	m := made(mk("div", with("id=mover", "class=mover", "role=group", "aria-label="+say.With("Move %s", r.Name), "data-run="+id), inside,
+		mk("button", with("type=button", "class=quiet", "data-mover=cancel"), say.Text("Cancel"))))
 	item.AppendChild(m)
 	button.SetAttribute("aria-expanded", "true")
 	focus(findIn(m, "select, button"))
@@ -194,9 +194,9 @@ func (p *page) assign(run, name string) {
 		}
 		p.render(r.View)
 		if now := p.run(run); now != nil {
-			said := now.Name + " is of " + now.Cell + " now."
+			said := say.With("%s is of %s now.", now.Name, now.Cell)
 			if now.Guessed {
-				said = now.Name + " is of " + now.Cell + ", as its file’s name says."
+				said = say.With("%s is of %s, as its file’s name says.", now.Name, now.Cell)
 			}
 			tell(said)
 		}

@@ -9,6 +9,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -69,7 +70,7 @@ func (p *page) renderCompared(r wire.Reply, buffers js.Value) {
 		put(byID(id), table(t, caption))
 	}
 	tables("compare-table", c.Table, c.Title)
-	tables("compare-summary", c.Summary, "Cell by cell")
+	tables("compare-summary", c.Summary, say.Text("Cell by cell"))
 	show(byID("compare-summary-title"), len(c.Summary.Rows) > 0)
 	if c.Why == "" {
 		series := make([]any, len(c.Series))

@@ -3,12 +3,12 @@
 package page
 
 import (
-	"strconv"
 	"strings"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -63,7 +63,7 @@ func (p *page) listenDetails() {
 	void := func() {
 		why := strings.TrimSpace(value(reason))
 		if why == "" {
-			setWrong(reason, "Say why, so that it can be understood later.")
+			setWrong(reason, say.Text("Say why, so that it can be understood later."))
 			focus(reason)
 			return
 		}
@@ -93,7 +93,7 @@ func (p *page) listenDetails() {
 func (p *page) renderDetails(d *wire.Details) {
 	setText(byID("details-name"), d.Name)
 	setText(byID("details-fault"), "")
-	source := "From " + d.Source
+	source := say.With("From %s", d.Source)
 	if r := p.run(d.Run); r != nil && r.Rate != "" {
 		source += " · " + r.Rate
 	}
@@ -101,7 +101,7 @@ func (p *page) renderDetails(d *wire.Details) {
 	setValue(byID("details-cell"), d.Cell)
 	guessed := ""
 	if d.Guessed {
-		guessed = "guessed from the file’s name"
+		guessed = say.Text("guessed from the file’s name")
 	}
 	setText(byID("details-guessed"), guessed)
 	var names []dom.Node
@@ -111,7 +111,7 @@ func (p *page) renderDetails(d *wire.Details) {
 	fill(byID("cell-names"), names)
 	void := ""
 	if d.Void != "" {
-		void = "Does not count: " + d.Void
+		void = say.With("Does not count: %s", d.Void)
 	}
 	setText(byID("details-voided"), void)
 	show(byID("details-count"), d.Void != "")
@@ -122,21 +122,21 @@ func (p *page) renderDetails(d *wire.Details) {
 	for _, b := range d.Figures {
 		figures.AppendChild(el("li", nil, budget(b)))
 	}
-	left = part(left, "Figures", figures)
-	left = part(left, "Resistance", append(some(len(d.Resistances), lines(d.Resistances)), sentences(d.ResistanceWhy...)...)...)
-	left = part(left, "Charge and efficiency", append(some(len(d.Charge), lines(d.Charge)), sentences(d.ChargeWhy)...)...)
-	left = part(left, "The log’s own counters", append(some(len(d.Counters), counters(d.Counters)), sentences(d.CountersWhy)...)...)
-	right = part(right, "Conditions", some(len(d.Conditions), lines(d.Conditions))...)
+	left = part(left, say.Text("Figures"), figures)
+	left = part(left, say.Text("Resistance"), append(some(len(d.Resistances), lines(d.Resistances)), sentences(d.ResistanceWhy...)...)...)
+	left = part(left, say.Text("Charge and efficiency"), append(some(len(d.Charge), lines(d.Charge)), sentences(d.ChargeWhy)...)...)
+	left = part(left, say.Text("The log’s own counters"), append(some(len(d.Counters), counters(d.Counters)), sentences(d.CountersWhy)...)...)
+	right = part(right, say.Text("Conditions"), some(len(d.Conditions), lines(d.Conditions))...)
 	checks := el("ul", with("class=checks"))
 	for _, c := range bySeverity(d.Checks) {
 		what := ""
 		if c.Safety {
-			what = "Safety"
+			what = say.Text("Safety")
 		}
 		checks.AppendChild(checkItem(c, nil, what))
 	}
-	right = part(right, "Checks", append(some(len(d.Checks), checks), sentences(none(len(d.Checks), "Nothing to remark."))...)...)
-	right = part(right, "Method", sentences(d.Method...)...)
+	right = part(right, say.Text("Checks"), append(some(len(d.Checks), checks), sentences(none(len(d.Checks), say.Text("Nothing to remark.")))...)...)
+	right = part(right, say.Text("Method"), sentences(d.Method...)...)
 	refill(byID("details-left"), left)
 	refill(byID("details-right"), right)
 }
@@ -195,11 +195,11 @@ func budget(b wire.Budgeted) dom.Element {
 	}
 	return el("details", with("class=budget", "data-part="+b.Label),
 		el("summary", with("class=budget-head"), label, number),
-		el("div", with("class=scroll", "tabindex=0", "role=region", "aria-label=Uncertainty of "+b.Label),
+		el("div", with("class=scroll", "tabindex=0", "role=region", "aria-label="+say.With("Uncertainty of %s", b.Label)),
 			el("table", nil,
-				el("thead", nil, el("tr", nil, head("Contribution"), head("What went in", "class=words"), head("u"), head("Share of variance"))),
+				el("thead", nil, el("tr", nil, head(say.Text("Contribution")), head(say.Text("What went in"), "class=words"), head("u"), head(say.Text("Share of variance")))),
 				rows)),
-		el("p", with("class=hint"), "Combined standard uncertainty u = "+withUnit(b.Standard, b.Unit)+"; expanded by "+b.K+"."))
+		el("p", with("class=hint"), say.With("Combined standard uncertainty u = %s; expanded by %s.", withUnit(b.Standard, b.Unit), b.K)))
 }
 
 // withUnit is a number with its unit, which it may have already.
@@ -215,6 +215,6 @@ func counters(list []wire.CounterLine) dom.Element {
 	for _, c := range list {
 		rows.AppendChild(el("tr", nil, el("th", with("scope=row"), c.Label), el("td", nil, c.Log), el("td", nil, c.Ours), el("td", nil, c.Difference)))
 	}
-	return el("div", with("class=scroll", "tabindex=0", "role=region", "aria-label=Counters, "+strconv.Itoa(len(list))),
-		el("table", nil, el("thead", nil, el("tr", nil, head("Count"), head("Log"), head("Plateau"), head("Difference"))), rows))
+	return el("div", with("class=scroll", "tabindex=0", "role=region", "aria-label="+say.With("Counters, %d", len(list))),
+		el("table", nil, el("thead", nil, el("tr", nil, head(say.Text("Count")), head(say.Text("Log")), head("Plateau"), head(say.Text("Difference")))), rows))
 }

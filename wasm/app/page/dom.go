@@ -9,6 +9,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/guard"
 )
 
@@ -164,7 +165,7 @@ func callback(work func(args []js.Value)) js.Func {
 	return js.FuncOf(func(_ js.Value, args []js.Value) any {
 		guard.Run(func() { work(args) }, func(what, stack string) {
 			fmt.Println(stack)
-			alarm("A fault in Plateau stopped this step (" + what + "). The logs are still there; try again.")
+			alarm(say.With("A fault in Plateau stopped this step (%s). The logs are still there; try again.", what))
 		})
 		return nil
 	})
@@ -189,8 +190,8 @@ func onEnter(e dom.Element, work func()) {
 	}))
 }
 
-// alarm says that something went wrong; tell tells of something that went well
-// to those who do not see the page.
+// alarm says that something went wrong; tell says what went well, to those who do
+// not see the page.
 func alarm(text string) {
 	e := byID("fault")
 	e.SetTextContent(text)

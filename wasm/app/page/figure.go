@@ -7,6 +7,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -41,7 +42,7 @@ func figureIn(f wire.Figure, unit string) dom.Element {
 	if f.Value == "" {
 		why := f.Why
 		if why == "" {
-			why = "none"
+			why = say.Text("none")
 		}
 		return el("span", with("class=why"), why)
 	}

@@ -8,16 +8,17 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
 // sides are what a run can tell of a claim, by Evidence.Side.
 var sides = map[string]string{
-	"both":  "for or against",
-	"pass":  "can only show a pass",
-	"below": "can only show that it is below",
-	"none":  "tells nothing",
-	"void":  "does not count",
+	"both":  say.Later("for or against"),
+	"pass":  say.Later("can only show a pass"),
+	"below": say.Later("can only show that it is below"),
+	"none":  say.Later("tells nothing"),
+	"void":  say.Later("does not count"),
 }
 
 func (p *page) listenDatasheet() {
@@ -88,10 +89,10 @@ func (p *page) renderJudged(r wire.Reply, _ js.Value) {
 func unjudged(c wire.JudgedCell) markup {
 	why := c.Why
 	if why == "" {
-		why = "No claim of its datasheet is known."
+		why = say.Text("No claim of its datasheet is known.")
 	}
 	return mk("li", nil, mkSwatch(c.Colour), mk("strong", nil, c.Cell), mk("span", nil, why),
-		mk("button", with("type=button", "data-cell-form="+c.Cell, "aria-label=Enter the datasheet’s figures of "+c.Cell), "Enter its figures"))
+		mk("button", with("type=button", "data-cell-form="+c.Cell, "aria-label="+say.With("Enter the datasheet’s figures of %s", c.Cell)), say.Text("Enter its figures")))
 }
 
 // judged is one sample with all its verdicts; its checks are put in later.
@@ -108,7 +109,7 @@ func (p *page) judged(c wire.JudgedCell) markup {
 	}
 	inside += mk("ul", with("class=checks"))
 	if len(c.Sample) > 0 {
-		inside += mk("details", with("data-part=sample "+c.Cell), mk("summary", nil, "Where the sample is from"),
+		inside += mk("details", with("data-part=sample "+c.Cell), mk("summary", nil, say.Text("Where the sample is from")),
 			written("dl", with("class=lines"), c.Sample, func(l wire.Line) markup {
 				return mk("div", nil, mk("dt", nil, l.Label), mk("dd", nil, mkFigureIn(l.Figure, l.Unit)))
 			}))
@@ -131,8 +132,8 @@ func (p *page) verdict(v wire.Verdict, part, cell string) markup {
 		numbers += mk("div", nil, mk("dt", nil, label), mk("dd", nil, dd))
 	}
 	if v.Grade != "open" {
-		number("Margin", v.Margin, "Ah", v.Share)
-		number("Chance that it meets the claim", v.Chance, "", "")
+		number(say.Text("Margin"), v.Margin, "Ah", v.Share)
+		number(say.Text("Chance that it meets the claim"), v.Chance, "", "")
 	}
 	inside := mk("p", with("class=verdict-word"), mk("span", with("class=verdict-mark", "data-grade="+v.Grade, "aria-hidden=true")), mk("strong", nil, v.Word)) +
 		mk("div", with("class=verdict-words"), mk("h4", nil, v.Claim), mk("p", nil, v.Sentence))
@@ -141,7 +142,7 @@ func (p *page) verdict(v wire.Verdict, part, cell string) markup {
 	}
 	if len(v.Evidence) > 0 {
 		inside += mk("details", with("class=rests", "data-part="+part),
-			mk("summary", nil, "What it rests on", mk("span", with("class=unseen"), ": "+cell+", "+v.Claim)), mk("div", nil))
+			mk("summary", nil, say.Text("What it rests on"), mk("span", with("class=unseen"), ": "+cell+", "+v.Claim)), mk("div", nil))
 	}
 	return mk("li", with("class=verdict", "data-grade="+v.Grade), inside)
 }
@@ -168,22 +169,24 @@ func (p *page) unfoldEvidence(fold dom.Element) {
 			class = "void"
 		}
 		rows += mk("tr", with("data-side="+e.Side, "class="+class), mk("th", with("scope=row"), mk("span", with("class=run-name"), e.Name)), td,
-			mk("td", with("class=words"), sides[e.Side]), mk("td", with("class=words"), e.Says))
+			mk("td", with("class=words"), say.Text(sides[e.Side])), mk("td", with("class=words"), e.Says))
 	}
 	sum := markup("")
 	if v.Best.Value != "" && v.BestOf > 0 {
-		of := " is the one valid attempt"
-		if v.BestOf > 1 {
-			of = fmt.Sprintf(" is the best of %d valid attempts", v.BestOf)
+		best, mean, said := inText(mkFigureIn(v.Best, "Ah")), inText(mkFigureIn(v.Mean, "Ah")), ""
+		switch {
+		case v.BestOf == 1:
+			said = say.With("%s is the one valid attempt.", best)
+		case v.Mean.Value == "":
+			said = say.With("%s is the best of %d valid attempts.", best, v.BestOf)
+		default:
+			said = say.With("%s is the best of %d valid attempts; their mean is %s.", best, v.BestOf, mean)
 		}
-		inside := mkFigureIn(v.Best, "Ah") + mkText(of)
-		if v.Mean.Value != "" && v.BestOf > 1 {
-			inside += mkText("; their mean is ") + mkFigureIn(v.Mean, "Ah")
-		}
-		sum = mk("p", with("class=hint"), inside, ".")
+		sum = mk("p", with("class=hint"), markup("="+said+separator))
 	}
-	put(findIn(fold, "div"), sum, mk("div", with("class=scroll fits", "tabindex=0", "role=region", "aria-label=Discharges that bear on this claim"),
-		mk("table", nil, mk("caption", with("class=unseen"), "Discharges that bear on this claim"),
-			mk("thead", nil, mk("tr", nil, mkHead("Discharge", ""), mkHead("At the claim’s cut-off / Ah", ""), mkHead("Counts", "words"), mkHead("Why", "words"))),
+	about := say.Text("Discharges that bear on this claim")
+	put(findIn(fold, "div"), sum, mk("div", with("class=scroll fits", "tabindex=0", "role=region", "aria-label="+about),
+		mk("table", nil, mk("caption", with("class=unseen"), about),
+			mk("thead", nil, mk("tr", nil, mkHead(say.Text("Discharge"), ""), mkHead(say.Text("At the claim’s cut-off / Ah"), ""), mkHead(say.Text("Counts"), "words"), mkHead(say.Text("Why"), "words"))),
 			mk("tbody", nil, rows))))
 }

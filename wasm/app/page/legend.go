@@ -8,6 +8,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -37,7 +38,7 @@ func (p *page) renderLegend() {
 		return
 	}
 	p.legendMade = made
-	heads := mkHead("Curve", "")
+	heads := mkHead(say.Text("Curve"), "")
 	for _, c := range p.columns {
 		heads += mkHead(c, "")
 	}
@@ -105,7 +106,7 @@ func (p *page) renderReadout(r *wire.Readout) {
 	rows := map[string]wire.ReadoutRun{}
 	at := ""
 	if r != nil {
-		at = "at " + r.X
+		at = say.With("at %s", r.X)
 		for _, row := range r.Runs {
 			rows[row.Run] = row
 		}

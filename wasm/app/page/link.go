@@ -10,6 +10,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
@@ -59,9 +60,9 @@ func (p *page) listenLink() {
 	on(byID("link-copy"), "click", func(dom.Element) {
 		address := js.Global().Get("location").Get("href").String()
 		address, _, _ = strings.Cut(address, "#")
-		said := "The link is copied: " + strconv.Itoa(p.linking.made.Total) + " characters behind the address."
+		said := say.With("The link is copied: %d characters behind the address.", p.linking.made.Total)
 		if strings.HasPrefix(address, "file:") {
-			said += " It leads to this file, on this machine alone. For others, put what stands from # on behind the address of a Plateau on the web."
+			said += " " + say.Text("It leads to this file, on this machine alone. For others, put what stands from # on behind the address of a Plateau on the web.")
 		}
 		p.copyText(address+"#"+p.linking.made.Text, said, byID("link-text"), byID("link-said"))
 	})
@@ -72,7 +73,7 @@ func (p *page) listenLink() {
 		p.command(wire.Command{Do: "take", Text: p.linking.opened, File: first}, func(r wire.Reply, _ js.Value) {
 			if r.View != nil {
 				p.closeLinked()
-				tell("What the link holds is among your logs and cells. Undo takes it out again.")
+				tell(say.Text("What the link holds is among your logs and cells. Undo takes it out again."))
 			}
 		})
 	})
@@ -116,24 +117,24 @@ func (p *page) renderLink(m *wire.LinkMade) {
 		}
 		size := strconv.Itoa(part.Chars)
 		if !part.In {
-			size = "would take " + size
+			size = say.With("would take %s", size)
 		}
-		rows = append(rows, mk("li", nil, mk("label", nil, mk("input", box), part.Key), " ", mk("span", with("class=hint"), size)))
+		rows = append(rows, mk("li", nil, mk("label", nil, mk("input", box), say.Text(part.Key)), " ", mk("span", with("class=hint"), size)))
 	}
 	putRows(byID("link-parts"), rows)
 	said := ""
 	if m.Text != "" {
-		said = strconv.Itoa(m.Total) + " characters: "
 		switch {
 		case m.Total <= 2000:
-			said += "fits where an address may have 2,000."
+			said = say.Later("%d characters: fits where an address may have 2,000.")
 		case m.Total <= 8000:
-			said += "too long for 2,000; fits where an address may have 8,000."
+			said = say.Later("%d characters: too long for 2,000; fits where an address may have 8,000.")
 		case m.Total <= 32000:
-			said += "too long for 8,000; fits where an address may have 32,000."
+			said = say.Later("%d characters: too long for 8,000; fits where an address may have 32,000.")
 		default:
-			said += "longer than 32,000: many programs will cut it off."
+			said = say.Later("%d characters: longer than 32,000, and many programs will cut it off.")
 		}
+		said = say.With(said, m.Total)
 	}
 	setText(byID("link-size"), said)
 	setText(byID("link-curves"), m.Curves)
@@ -166,7 +167,7 @@ func (p *page) closeLinked() {
 
 func (p *page) renderLinked(l *wire.Linked, buffers js.Value) {
 	show(byID("linked"), true)
-	setText(byID("linked-title"), "From a link: "+l.Title)
+	setText(byID("linked-title"), say.With("From a link: %s", l.Title))
 	setWhy("linked-why", l.Why)
 	setText(byID("linked-made"), l.Made)
 	setText(byID("linked-takes"), l.Takes)
@@ -195,7 +196,7 @@ func (p *page) renderLinked(l *wire.Linked, buffers js.Value) {
 	for _, s := range l.Curves.Series {
 		names = append(names, s.Name)
 	}
-	setAttribute(picture, "alt", "Voltage over charge of "+strings.Join(names, ", ")+". The figures are in the table below.")
+	setAttribute(picture, "alt", say.With("Voltage over charge of %s. The figures are in the table below.", strings.Join(names, ", ")))
 	p.host.Call("showPicture", picture.Underlying(), js.Global().Get("JSON").Call("parse", string(text)), buffers, l.Title)
 }
 

@@ -7,14 +7,15 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
 func (p *page) listenLoad(one *section) {
 	ask := func(dom.Element) {
-		label := "Current / A"
+		label := say.Text("Current / A")
 		if chosen("load-kind") == "power" {
-			label = "Power / W"
+			label = say.Text("Power / W")
 		}
 		setText(byID("load-amount-label"), label)
 		p.askAgain(one)
@@ -27,7 +28,7 @@ func (p *page) listenLoad(one *section) {
 func (p *page) loadCommand() wire.Command {
 	l := &wire.Load{}
 	if err := readForm(byID("load-form"), l); err != nil {
-		alarm("The load cannot be taken: " + err.Error())
+		alarm(say.With("The load cannot be taken: %s", err))
 	}
 	return wire.Command{Do: "load", Load: l}
 }
@@ -70,9 +71,9 @@ func answers(list []wire.AnsweredCell) markup {
 		letters[i] = c.Letters
 		warm = warm || c.EndTemp.Value != ""
 	}
-	heads := mkHead("Cell", "") + mkHead("Runtime / h:mm:ss", "") + mkHead("Energy / Wh", "") + mkHead("Charge / Ah", "")
+	heads := mkHead(say.Text("Cell"), "") + mkHead(say.Text("Runtime / h:mm:ss"), "") + mkHead(say.Text("Energy / Wh"), "") + mkHead(say.Text("Charge / Ah"), "")
 	if warm {
-		heads += mkHead("End temperature / °C", "")
+		heads += mkHead(say.Text("End temperature / °C"), "")
 	} else {
 		figures = figures[:3]
 	}
@@ -81,10 +82,10 @@ func answers(list []wire.AnsweredCell) markup {
 		columns = append(columns, mkFigureCells(column, bare))
 	}
 	if cells := mkLetters(letters); cells != nil {
-		heads += mkHead("Letters", "words")
+		heads += mkHead(say.Text("Letters"), "words")
 		columns = append(columns, cells)
 	}
-	heads += mkHead("What it rests on", "words")
+	heads += mkHead(say.Text("What it rests on"), "words")
 	var rows markup
 	for k, c := range list {
 		head, class := mk("th", with("scope=row"), mkSwatch(c.Colour), c.Cell), ""
@@ -97,7 +98,7 @@ func answers(list []wire.AnsweredCell) markup {
 		}
 		rows += mk("tr", with("class="+class), head, mk("td", with("class=words"), answerNote(c)))
 	}
-	return mk("table", nil, mk("caption", with("class=unseen"), "What each cell gives"), mk("thead", nil, mk("tr", nil, heads)), mk("tbody", nil, rows))
+	return mk("table", nil, mk("caption", with("class=unseen"), say.Text("What each cell gives")), mk("thead", nil, mk("tr", nil, heads)), mk("tbody", nil, rows))
 }
 
 // answerNote says what an answer rests on, or why there is none.

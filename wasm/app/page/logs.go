@@ -10,6 +10,7 @@ import (
 	"honnef.co/go/js/dom/v2"
 
 	"plateau/core/quantity"
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -38,16 +39,16 @@ func (p *page) renderLogs() {
 		open = append(open, el("li", with("class=log waiting", "data-id="+strconv.Itoa(w.ID)),
 			el("div", with("class=log-head"),
 				el("strong", with("class=log-name"), w.Name),
-				act("cancel", w.ID, "Stop", "Stop reading "+w.Name)),
-			el("progress", with("aria-label=Reading "+w.Name, "max=1", "value=0")),
-			el("p", with("class=log-summary"), "waiting to be read")))
+				act("cancel", w.ID, say.Text("Stop"), say.With("Stop reading %s", w.Name))),
+			el("progress", with("aria-label="+say.With("Reading %s", w.Name), "max=1", "value=0")),
+			el("p", with("class=log-summary"), say.Text("waiting to be read"))))
 	}
 	refillWith(byID("logs-list"), open)
 	refillWith(byID("logs-read"), folded)
 	show(closest(byID("logs-read"), "details"), len(folded) > 0)
-	title := fmt.Sprintf("%d logs read", len(folded))
+	title := say.With("%d logs read", len(folded))
 	if len(folded) == 1 {
-		title = "1 log read: " + only
+		title = say.With("1 log read: %s", only)
 	}
 	byID("logs-read-title").SetTextContent(title)
 	for _, w := range p.waiting {
@@ -122,7 +123,7 @@ func (p *page) renderProgress(w *waiting) {
 	bar.Set("max", w.Total)
 	bar.Set("value", w.Bytes)
 	words := quantity.Words{}
-	findIn(item, ".log-summary").SetTextContent(fmt.Sprintf("%s of %s, %s rows, %s/s",
+	findIn(item, ".log-summary").SetTextContent(say.With("%s of %s, %s rows, %s/s",
 		words.Bytes(w.Bytes), words.Bytes(w.Total), words.Count(w.Rows), words.Bytes(int64(w.Rate))))
 }
 
@@ -140,7 +141,7 @@ func (p *page) logItem(f wire.File) dom.Element {
 	item := el("li", with("class=log "+f.State, "data-id="+strconv.Itoa(f.ID)),
 		el("div", with("class=log-head"),
 			el("strong", with("class=log-name"), f.Name),
-			act("remove", f.ID, "Remove", "Remove "+f.Name)))
+			act("remove", f.ID, say.Text("Remove"), say.With("Remove %s", f.Name))))
 	line := func(class, text string) {
 		if text != "" {
 			item.AppendChild(el("p", with("class="+class), text))
@@ -148,14 +149,14 @@ func (p *page) logItem(f wire.File) dom.Element {
 	}
 	if f.State == "asks" {
 		item.AppendChild(el("p", with("class=log-question"),
-			el("strong", nil, f.Question), " No figures are given until it is answered."))
+			el("strong", nil, f.Question), " ", say.Text("No figures are given until it is answered.")))
 	}
 	if f.Fault != "" && f.State != "asks" {
 		line("log-fault", strings.TrimSuffix(f.Fault, ".")+".")
 	}
 	line("log-hint", f.Hint)
 	if f.State == "asks" && p.canReopen(f.ID) {
-		item.AppendChild(act("answer", f.ID, "Answer", "Answer the question about "+f.Name))
+		item.AppendChild(act("answer", f.ID, say.Text("Answer"), say.With("Answer the question about %s", f.Name)))
 	}
 	line("log-summary", f.Summary)
 	for _, n := range f.Notes {
@@ -174,13 +175,13 @@ func (p *page) ruled(f wire.File, item dom.Element) {
 	if !f.Ruled {
 		return
 	}
-	text := "Read the way you set."
+	text := say.Text("Read the way you set.")
 	if p.recalled[f.ID] {
-		text = "Read by the rules you set for an earlier log with the same header, which were remembered. Look whether they fit this one too."
+		text = say.Text("Read by the rules you set for an earlier log with the same header, which were remembered. Look whether they fit this one too.")
 	}
 	note := el("p", with("class=log-note log-ruled"), text)
 	if p.canReopen(f.ID) {
-		note.AppendChild(act("reset", f.ID, "Reset", "Reset: read "+f.Name+" by Plateau’s own guess"))
+		note.AppendChild(act("reset", f.ID, say.Text("Reset"), say.With("Reset: read %s by Plateau’s own guess", f.Name)))
 	}
 	item.AppendChild(note)
 }
@@ -191,29 +192,26 @@ func (p *page) acts(f wire.File) dom.Element {
 	box := el("div", with("class=log-acts"))
 	if f.Guess != "" {
 		box.AppendChild(el("details", with("class=log-guess", "data-part=guess"),
-			el("summary", nil, "How it was read"), el("p", nil, f.Guess+".")))
+			el("summary", nil, say.Text("How it was read")), el("p", nil, f.Guess+".")))
 	}
 	if p.canReopen(f.ID) && (f.State == "read" || p.lookable[f.ID]) {
-		box.AppendChild(act("map", f.ID, "Change how it is read", "Change how it is read: "+f.Name))
+		box.AppendChild(act("map", f.ID, say.Text("Change how it is read"), say.With("Change how it is read: %s", f.Name)))
 	}
 	if f.State == "read" {
-		box.AppendChild(act("bdf", f.ID, "Save trace as BDF CSV", "Save trace as BDF CSV: "+f.Name))
+		box.AppendChild(act("bdf", f.ID, say.Text("Save trace as BDF CSV"), say.With("Save trace as BDF CSV: %s", f.Name)))
 	}
-	box.AppendChild(act("report", f.ID, "Copy diagnostics", "Copy diagnostics of "+f.Name))
+	box.AppendChild(act("report", f.ID, say.Text("Copy diagnostics"), say.With("Copy diagnostics of %s", f.Name)))
 	return box
 }
 
 func leftOut(f wire.File) dom.Element {
 	list := el("ul", with("class=left-out"))
 	for _, x := range f.LeftOut {
-		list.AppendChild(el("li", nil, fmt.Sprintf("line %d: %s", x.Line, x.Reason)))
+		list.AppendChild(el("li", nil, say.With("line %d: %s", x.Line, x.Reason)))
 	}
 	if more := f.Left - len(f.LeftOut); more > 0 {
-		list.AppendChild(el("li", nil, fmt.Sprintf("and %d more", more)))
+		list.AppendChild(el("li", nil, say.With("and %d more", more)))
 	}
-	title := "1 row left out"
-	if f.Left > 1 {
-		title = fmt.Sprintf("%d rows left out", f.Left)
-	}
+	title := counted(f.Left, say.Later("1 row left out"), say.Later("%d rows left out"))
 	return el("details", with("class=log-left", "data-part=left"), el("summary", nil, title), list)
 }

@@ -11,6 +11,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -60,6 +61,9 @@ func mk(tag string, attributes []string, inside ...any) markup {
 }
 
 func mkText(text string) markup { return markup("=" + escaped(text) + separator) }
+
+// inText is an element as it stands in a text, which is written "="+text+separator.
+func inText(element markup) string { return separator + string(element) + "=" }
 
 // into puts more at the end of a written element.
 func into(element, more markup) markup {
@@ -176,7 +180,7 @@ func mkFigureIn(f wire.Figure, unit string) markup {
 	if f.Value == "" {
 		why := f.Why
 		if why == "" {
-			why = "none"
+			why = say.Text("none")
 		}
 		return mk("span", with("class=why"), why)
 	}

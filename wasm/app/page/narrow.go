@@ -3,12 +3,12 @@
 package page
 
 import (
-	"fmt"
 	"strings"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -130,14 +130,17 @@ func (p *page) renderNarrow(list []*wire.Run) {
 	p.tellFar(list)
 	shown := len(list)
 	total, found := len(p.runs()), len(p.found())
-	said := fmt.Sprintf("Discharges %d to %d of %d", p.narrow.from+1, p.narrow.from+shown, found)
+	said := say.With("Discharges %d to %d of %d", p.narrow.from+1, p.narrow.from+shown, found)
 	switch {
 	case found == 0:
-		said = "None of the discharges has these words."
+		said = say.Text("None of the discharges has these words.")
 	case shown == found && found < total:
-		said = fmt.Sprintf("%s of %d", count1(found, "discharge"), total)
+		said = say.With("%d discharges of %d", found, total)
+		if found == 1 {
+			said = say.With("1 discharge of %d", total)
+		}
 	case shown == found:
-		said = fmt.Sprintf("All %d discharges", total)
+		said = say.With("All %d discharges", total)
 	}
 	for _, bar := range findAll(".narrow") {
 		show(bar, total > pageful)
@@ -153,9 +156,9 @@ func (p *page) renderNarrow(list []*wire.Run) {
 				b.Underlying().Set("disabled", p.narrow.from+shown >= found)
 			case "all":
 				show(b, found > pageful)
-				text := "Show all"
+				text := say.Text("Show all")
 				if p.narrow.all {
-					text = fmt.Sprintf("Show %d at a time", pageful)
+					text = say.With("Show %d at a time", pageful)
 				}
 				setText(b, text)
 			}

@@ -12,6 +12,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
@@ -141,7 +142,7 @@ func (p *page) save(c wire.Command) {
 		if r.Error != "" {
 			alarm(r.Error)
 		} else if r.Download != nil {
-			tell(r.Download.Name + " was saved.")
+			tell(say.With("%s was saved.", r.Download.Name))
 		}
 	})
 }
@@ -152,7 +153,7 @@ func (p *page) send(by string, c wire.Command, then func(wire.Reply, js.Value)) 
 
 func readReply(text string) (r wire.Reply) {
 	if err := plain.Unmarshal([]byte(text), &r); err != nil {
-		r = wire.Reply{Error: "The engine's answer cannot be read: " + err.Error()}
+		r = wire.Reply{Error: say.With("The engine’s answer cannot be read: %s", err)}
 	}
 	return r
 }
@@ -180,9 +181,10 @@ func (p *page) askView() {
 	p.command(wire.Command{Do: "view", DecimalComma: decimalComma()}, nil)
 }
 
-// decimalComma tells whether the reader's locale writes 3,7 for 3.7.
+// decimalComma tells whether the page's language, or where that is English the
+// reader's locale, writes 3,7 for 3.7. The loader says which.
 func decimalComma() bool {
-	number := js.Global().Get("Intl").Get("NumberFormat").New().Call("format", 1.5).String()
+	number := js.Global().Get("Intl").Get("NumberFormat").New(js.Global().Get("plateauLocale")).Call("format", 1.5).String()
 	return strings.Contains(number, ",")
 }
 
@@ -225,7 +227,7 @@ func (p *page) event(kind, text string) {
 	case "view":
 		v := &wire.View{}
 		if err := plain.Unmarshal([]byte(text), v); err != nil {
-			alarm("The engine's view cannot be read: " + err.Error())
+			alarm(say.With("The engine’s view cannot be read: %s", err))
 			return
 		}
 		p.render(v)
@@ -348,7 +350,7 @@ func (p *page) act(do string, id int) {
 		p.reset(f)
 		focus(byID("logs-title"))
 	case "bdf":
-		tell("The trace of " + f.Name + " is being written.")
+		tell(say.With("The trace of %s is being written.", f.Name))
 		p.save(wire.Command{Do: "bdf", File: id})
 	case "report":
 		p.report(f)

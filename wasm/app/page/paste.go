@@ -3,12 +3,12 @@
 package page
 
 import (
-	"fmt"
 	"strings"
 	"syscall/js"
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
@@ -73,10 +73,11 @@ func (p *page) showPaste(r *wire.Pasted) {
 		}
 	}
 	if there > 0 {
-		how += mk("li", nil, "Already on the page: "+count1(there, "cell")+". What the table says is put in; their other figures stay.")
+		how += mk("li", nil, counted(there, say.Later("Already on the page: 1 cell. What the table says is put in; its other figures stay."),
+			say.Later("Already on the page: %d cells. What the table says is put in; their other figures stay.")))
 	}
 	for _, x := range r.Problems {
-		problems += mk("li", nil, fmt.Sprintf("Line %d: %s", x.Line, x.Reason))
+		problems += mk("li", nil, say.With("Line %d: %s", x.Line, x.Reason))
 	}
 	put(byID("cells-paste-how"), how)
 	put(byID("cells-paste-problems"), problems)
@@ -84,11 +85,11 @@ func (p *page) showPaste(r *wire.Pasted) {
 	put(byID("cells-paste-table"), mkPasted(r.Cells))
 	show(byID("cells-paste-table"), len(r.Cells) > 0)
 	take := byID("cells-paste-take")
-	setText(take, "Take "+count1(len(r.Cells), "cell"))
+	setText(take, counted(len(r.Cells), say.Later("Take 1 cell"), say.Later("Take %d cells")))
 	take.Underlying().Set("disabled", len(r.Cells) == 0)
 	status := ""
 	if len(r.Cells) > 0 {
-		status = count1(len(r.Cells), "cell") + " can be taken."
+		status = counted(len(r.Cells), say.Later("1 cell can be taken."), say.Later("%d cells can be taken."))
 	}
 	setText(byID("cells-paste-status"), status)
 }
@@ -111,9 +112,9 @@ func mkPasted(cells []wire.Cell) markup {
 			if !any {
 				continue
 			}
-			label := f.label
+			label := say.Text(f.label)
 			if f.before != "" {
-				label = f.before + " " + label
+				label = say.Text(f.before) + ", " + label
 			}
 			heads += mkHead(label, "")
 			for k := range cells {
@@ -133,7 +134,7 @@ func mkPasted(cells []wire.Cell) markup {
 	for _, r := range rows {
 		all += mk("tr", nil, r)
 	}
-	return mk("table", nil, mk("caption", with("class=unseen"), "Cells that can be taken"), mk("thead", nil, mk("tr", nil, heads)), mk("tbody", nil, all))
+	return mk("table", nil, mk("caption", with("class=unseen"), say.Text("Cells that can be taken")), mk("thead", nil, mk("tr", nil, heads)), mk("tbody", nil, all))
 }
 
 // fieldsOf are the texts of a cell by the names of its fields.
@@ -168,7 +169,7 @@ func (p *page) takeCells() {
 			err = plain.Unmarshal(text, &now)
 		}
 		if err != nil {
-			alarm("The cells cannot be taken: " + err.Error())
+			alarm(say.With("The cells cannot be taken: %s", err))
 			return
 		}
 		cells = append(cells, asTyped(now))
@@ -181,7 +182,7 @@ func (p *page) takeCells() {
 	p.set(wire.Command{Do: "cells", Cells: cells}, noErrors)
 	byID("cells-fold").Underlying().Set("open", true)
 	closeDialog("cells-paste")
-	tell(count1(len(cells), "cell") + " taken.")
+	tell(counted(len(cells), say.Later("1 cell taken."), say.Later("%d cells taken.")))
 }
 
 // pasteTyped fills the grid from a row on with a pasted table. One without heads
@@ -203,7 +204,7 @@ func (p *page) pasteTyped(row, column int, text string) {
 			said = r.Pasted.Why
 		}
 		if said != "" || r.Pasted == nil {
-			setText(byID("typed-pasted"), "Nothing was taken of what was pasted: "+said)
+			setText(byID("typed-pasted"), say.With("Nothing was taken of what was pasted: %s", said))
 			return
 		}
 		rows := typedIn()
@@ -225,9 +226,9 @@ func (p *page) pasteTyped(row, column int, text string) {
 			}
 			above = rows[row+k].Cell
 		}
-		words := append([]string{count1(len(r.Pasted.Typed), "row") + " pasted."}, r.Pasted.Read...)
+		words := append([]string{counted(len(r.Pasted.Typed), say.Later("1 row pasted."), say.Later("%d rows pasted."))}, r.Pasted.Read...)
 		for _, x := range r.Pasted.Problems {
-			words = append(words, fmt.Sprintf("Line %d: %s", x.Line, x.Reason))
+			words = append(words, say.With("Line %d: %s", x.Line, x.Reason))
 		}
 		setText(byID("typed-pasted"), strings.Join(words, " "))
 		p.putRows(rows)

@@ -10,6 +10,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -176,7 +177,7 @@ func makeCurrents(n int) {
 	}
 	for k := len(boxes); k < n; k++ {
 		number := strconv.Itoa(k)
-		row.AppendChild(el("div", with("class=box"), blank("plan-current-"+number, "currents."+number, "size=7", "maxlength=200", "aria-label=Current "+strconv.Itoa(k+1))))
+		row.AppendChild(el("div", with("class=box"), blank("plan-current-"+number, "currents."+number, "size=7", "maxlength=200", "aria-label="+say.With("Current %d", k+1))))
 	}
 }
 
@@ -243,12 +244,12 @@ func (p *page) planFile(by, format string) {
 		case d == nil:
 			setText(said, r.Error)
 		case by == "save":
-			setText(said, d.Name+" was saved.")
+			setText(said, say.With("%s was saved.", d.Name))
 		default:
 			text := byID("plan-text")
 			setText(text, d.Text)
 			show(text, true)
-			p.copyText(d.Text, "The plan is copied as Markdown.", text, said)
+			p.copyText(d.Text, say.Text("The plan is copied as Markdown."), text, said)
 		}
 	})
 }

@@ -9,14 +9,12 @@ import (
 	"strings"
 	"syscall/js"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
 // At a field with so much said, in bytes, what else there is to say is not.
-const (
-	muchSaid = 120
-	moreSaid = "There is more among the remarks."
-)
+const muchSaid = 120
 
 func (p *page) renderPlanned(r wire.Reply, _ js.Value) {
 	g := &p.plans
@@ -37,32 +35,36 @@ func (p *page) renderPlanned(r wire.Reply, _ js.Value) {
 	p.sayAtFields()
 	next := a.Next
 	if next == "" {
-		next = "What to discharge, and when"
+		next = say.Text("What to discharge, and when")
 	}
 	setText(byID("plan-next"), next)
 	state := ""
 	if len(a.Runs) > 0 {
-		state = fmt.Sprintf("%d of %d done", a.Done, len(a.Runs))
+		state = say.With("%d of %d done", a.Done, len(a.Runs))
 	}
 	setText(byID("plan-state"), state)
 	setWhy("plan-why", a.Why, "plan-made")
 	setText(byID("plan-summary"), a.Summary)
 	p.renderPlanRuns()
 	byID("plan-calendar").Underlying().Set("disabled", !a.Dated || len(a.Runs) == 0)
-	byID("plan-calendar").SetAttribute("title", map[bool]string{false: "Say when the work begins, and the plan has dates."}[a.Dated])
+	byID("plan-calendar").SetAttribute("title", map[bool]string{false: say.Text("Say when the work begins, and the plan has dates.")}[a.Dated])
 	var left, off []string
 	var of [][]string // cells, by what is said of them
+	var runs []wire.PlanLeft
 	for _, l := range a.Left {
-		why := strings.TrimSuffix(" at "+l.Current, " at ") + ": " + l.Why
-		k := slices.Index(left, why)
+		k := slices.IndexFunc(runs, func(r wire.PlanLeft) bool { return r.Current == l.Current && r.Why == l.Why })
 		if k < 0 {
-			k = len(left)
-			left, of = append(left, why), append(of, nil)
+			k = len(runs)
+			runs, of = append(runs, l), append(of, nil)
 		}
 		of[k] = append(of[k], l.Cell)
 	}
-	for k := range left {
-		left[k] = few(of[k]) + left[k]
+	for k, r := range runs {
+		what := few(of[k])
+		if r.Current != "" {
+			what = say.With("%s at %s", what, r.Current)
+		}
+		left = append(left, what+": "+r.Why)
 	}
 	for _, o := range a.Off {
 		off = append(off, o.Name+": "+o.Why)
@@ -79,7 +81,7 @@ func (p *page) renderPlanned(r wire.Reply, _ js.Value) {
 			done++
 		}
 	}
-	setText(byID("plan-tasks-count"), fmt.Sprintf("%d steps, %d done", len(a.Tasks), done))
+	setText(byID("plan-tasks-count"), say.With("%d steps, %d done", len(a.Tasks), done))
 	p.renderTasks()
 	setList("plan-assumed", a.Assumed)
 	setList("plan-cautions", a.Cautions)
@@ -134,13 +136,13 @@ func testerLine(t *wire.Tester) string {
 		}
 		return withUnit(text, unit)
 	}
-	channels := known(t.Channels, "", "1")
-	wires := "four-wire"
+	unknown := say.Text("(not entered)")
+	wires := say.Text("four-wire")
 	if t.Wires == "2" {
-		wires = "two-wire, leads and contacts " + known(t.Lead, "mΩ", "not entered")
+		wires = say.With("two-wire, leads and contacts %s", known(t.Lead, "mΩ", unknown))
 	}
-	return "Tester: current up to " + known(t.MaxCurrent, "A", "(not entered)") + " · power up to " + known(t.MaxPower, "W", "(not entered)") +
-		" · steps of the set current: " + known(t.Step, "mA", "as fine as it reads") + " · channels: " + channels + " · " + wires + "."
+	return say.With("Tester: current up to %s · power up to %s · steps of the set current: %s · channels: %s · %s.",
+		known(t.MaxCurrent, "A", unknown), known(t.MaxPower, "W", unknown), known(t.Step, "mA", say.Text("as fine as it reads")), known(t.Channels, "", "1"), wires)
 }
 
 // sayAtFields says what is wrong at the fields that it comes from: what is typed
@@ -148,6 +150,7 @@ func testerLine(t *wire.Tester) string {
 func (p *page) sayAtFields() {
 	a := &p.plans.last
 	said, wrong, tester := map[string]string{}, map[string]bool{}, map[string]string{}
+	more := say.Text("There is more among the remarks.")
 	for field, why := range a.Errors {
 		said[field], wrong[field] = why, true
 	}
@@ -157,21 +160,21 @@ func (p *page) sayAtFields() {
 		}
 		text := f.Check.Text
 		if n := len(f.Cells); n > 3 {
-			text = count1(n, "cell") + ": " + text
+			text = cellsOf(n) + ": " + text
 		} else if n > 0 {
 			text = few(f.Cells) + ": " + text
 		}
 		field := f.Field
 		if name, ok := strings.CutPrefix(field, "tester."); ok && f.Check.Severity == "fault" {
-			tester[name] = "For the plan: " + text
+			tester[name] = say.With("For the plan: %s", text)
 		}
 		if f.Current >= 0 {
 			field = "currents." + strconv.Itoa(f.Current)
 		}
 		wrong[field] = wrong[field] || f.Check.Severity == "fault"
-		if !strings.HasSuffix(said[field], moreSaid) {
+		if !strings.HasSuffix(said[field], more) {
 			if len(said[field]) > muchSaid {
-				text = moreSaid
+				text = more
 			}
 			said[field] = strings.TrimSpace(said[field] + " " + text)
 		}
@@ -196,6 +199,8 @@ var (
 	channelClasses = []string{"words", "", "when", "when", "words"}
 )
 
+var planStates = map[string]string{"next": say.Later("next"), "missing": say.Later("missing")}
+
 func (p *page) renderPlanRuns() {
 	a := &p.plans.last
 	setAttribute(byID("plan-made"), "data-dated", strconv.FormatBool(a.Dated))
@@ -207,13 +212,13 @@ func (p *page) renderPlanRuns() {
 		return row
 	}
 	for _, r := range a.Runs {
-		state := r.State
-		if state == "done" {
-			state = "✓ done: " + r.DoneName
+		state := say.Text(planStates[r.State])
+		if r.State == "done" {
+			state = say.With("✓ done: %s", r.DoneName)
 		}
 		cutoff := r.SetCutoff
 		if r.Cutoff != cutoff {
-			cutoff += " for " + r.Cutoff + " at the cell"
+			cutoff = say.With("%s for %s at the cell", cutoff, r.Cutoff)
 		}
 		rows = append(rows, mk("tr", with("class="+r.State), cells(mk("th", with("scope=row"), r.Cell+" ", mk("small", nil, r.Run)), runClasses,
 			state, r.Set, r.Rate, r.Off, cutoff, r.Charge, r.ChargeTime, r.RestTime, r.DischargeTime, strconv.Itoa(r.Channel), r.Charges, r.Discharges, r.Ends)))
@@ -232,7 +237,7 @@ func (p *page) renderPlanRuns() {
 func few(names []string) string {
 	const most = 6
 	if more := len(names) - most; more > 1 {
-		return strings.Join(names[:most], ", ") + " and " + strconv.Itoa(more) + " more"
+		return say.With("%s and %d more", strings.Join(names[:most], ", "), more)
 	}
 	return strings.Join(names, ", ")
 }
@@ -249,7 +254,7 @@ func (p *page) renderPlanFindings() {
 		}
 		text += mkText(f.Check.Text + " ")
 		if f.Field != "cells" && f.Field != "currents" {
-			text += mk("button", with("type=button", "class=quiet", "data-field-of="+f.Field, "data-cell-of="+of, "aria-label=Go to the field: "+f.Check.Text), "Go to the field")
+			text += mk("button", with("type=button", "class=quiet", "data-field-of="+f.Field, "data-cell-of="+of, "aria-label="+say.With("Go to the field: %s", f.Check.Text)), say.Text("Go to the field"))
 		}
 		list = grouped(list, f.Check, mk("p", with("class=said"), text))
 	}
@@ -281,7 +286,7 @@ func (p *page) renderTasks() {
 		}
 		words := mkText(t.Text)
 		if t.Done {
-			words += mk("span", with("class=unseen"), " (done)")
+			words += mk("span", with("class=unseen"), " ", say.Text("(done)"))
 		}
 		rows = append(rows, mk("li", with("class="+class), mk("span", with("aria-hidden=true"), box), mk("span", with("class=when"), t.When), mk("span", nil, words)))
 	}

@@ -11,6 +11,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -32,7 +33,7 @@ func (m *panel) render() {
 	setText(byID("mapping-name"), "“"+l.Name+"”")
 	question := l.Question
 	if question != "" {
-		question += " No figures are given until it is answered."
+		question += " " + say.Text("No figures are given until it is answered.")
 	}
 	setText(byID("mapping-question"), question)
 	// Beside a question it is what led to it.
@@ -44,9 +45,9 @@ func (m *panel) render() {
 	}
 	fault.SetAttribute("class", class)
 	show(byID("mapping-suggested"), m.suggested != "")
-	kept := "What you settle is remembered on this machine for logs with the same header."
+	kept := say.Text("What you settle is remembered on this machine for logs with the same header.")
 	if m.nameless {
-		kept = "Nothing in this log’s header tells it from others. What you settle is filled in here for the next one like it, which then waits for your word."
+		kept = say.Text("Nothing in this log’s header tells it from others. What you settle is filled in here for the next one like it, which then waits for your word.")
 	}
 	setText(byID("mapping-kept"), kept)
 	m.fill(byID("mapping-delimiter"), l.Delimiters, l.Rules.Delimiter)
@@ -98,7 +99,7 @@ func (m *panel) renderPreview() {
 	shown := l.Columns[:min(len(l.Columns), mostColumns)]
 	more := ""
 	if n := len(l.Columns) - len(shown); n > 0 {
-		more = fmt.Sprintf("%d more columns are not shown.", n)
+		more = counted(n, say.Later("1 more column is not shown."), say.Later("%d more columns are not shown."))
 	}
 	setText(byID("mapping-more"), more)
 	if len(shown) != len(m.columns) {
@@ -108,19 +109,18 @@ func (m *panel) renderPreview() {
 		head := m.columns[k]
 		name := clip(c.Head)
 		if name == "" {
-			name = "no name"
+			name = say.Text("no name")
 		}
 		setText(head.name, name)
-		label := fmt.Sprintf("Column %d, %s", k+1, name)
-		head.kind.SetAttribute("aria-label", label+": holds")
-		head.unit.SetAttribute("aria-label", label+": unit")
+		head.kind.SetAttribute("aria-label", say.With("Column %d, %s: holds", k+1, name))
+		head.unit.SetAttribute("aria-label", say.With("Column %d, %s: unit", k+1, name))
 		m.fill(head.kind, l.Kinds, c.Kind)
 		m.fillUnits(head.unit, c)
 		sure := c.Sure
 		if c.Kind == notUsed {
 			sure = ""
 		}
-		setText(head.sure, sure)
+		setText(head.sure, say.Text(sure))
 		head.sure.SetAttribute("class", "sure "+sure)
 	}
 	var rows []dom.Node
@@ -151,7 +151,7 @@ func (m *panel) build(n int) {
 	}
 	m.columns = make([]*column, n)
 	rows := [4]dom.Element{}
-	for k, title := range []string{"Line", "Holds", "Unit", "Guess"} {
+	for k, title := range []string{say.Text("Line"), say.Text("Holds"), say.Text("Unit"), say.Text("Guess")} {
 		scope := "scope=row"
 		if k == 0 {
 			scope = "scope=col"
@@ -226,7 +226,7 @@ func (m *panel) renderGuesses() {
 		if why != "" {
 			words.Underlying().Call("append", " — "+why)
 		}
-		items = append(items, el("li", nil, el("span", with("class=sure "+sure), sure), words))
+		items = append(items, el("li", nil, el("span", with("class=sure "+sure), say.Text(sure)), words))
 	}
 	for _, g := range m.look.Guesses {
 		add(g.Sure, g.What, g.Value, g.Why)
@@ -242,9 +242,9 @@ func (m *panel) renderGuesses() {
 			}
 		}
 		if c.Unit != "" && c.Kind != notUsed {
-			value += " in " + c.Unit
+			value = say.With("%s in %s", value, c.Unit)
 		}
-		what := fmt.Sprintf("column %d", k+1)
+		what := say.With("column %d", k+1)
 		if c.Head != "" {
 			what += ", " + clip(c.Head)
 		}

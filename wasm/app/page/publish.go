@@ -9,6 +9,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
@@ -149,7 +150,7 @@ func (p *page) renderPublished(r wire.Reply, _ js.Value) {
 	text := a.Text
 	cut := ""
 	if len(text) > mostPreview {
-		text, cut = text[:mostPreview], "Only the beginning is shown; what is copied or saved is whole."
+		text, cut = text[:mostPreview], say.Text("Only the beginning is shown; what is copied or saved is whole.")
 	}
 	setText(byID("post-text"), text)
 	setText(byID("post-cut"), cut)
@@ -178,23 +179,23 @@ func (p *page) renderParts() {
 		}
 		title := part.Title
 		if part.Only != "" {
-			title += " (" + part.Only + " alone)"
+			title = say.With("%s (%s alone)", title, part.Only)
 		}
-		move := func(way, arrow, word string, off bool) markup {
-			attributes := with("type=button", "class=quiet", "data-move="+way, "data-key="+key, "aria-label="+word+" "+part.Title)
+		move := func(way, arrow, label string, off bool) markup {
+			attributes := with("type=button", "class=quiet", "data-move="+way, "data-key="+key, "aria-label="+label)
 			if off {
 				attributes = append(attributes, "disabled")
 			}
 			return mk("button", attributes, arrow)
 		}
 		rows = append(rows, mk("li", nil, mk("label", nil, mk("input", box), title),
-			move("up", "↑", "Earlier:", k == 0), move("down", "↓", "Later:", k+1 == len(c.Order))))
+			move("up", "↑", say.With("Earlier: %s", part.Title), k == 0), move("down", "↓", say.With("Later: %s", part.Title), k+1 == len(c.Order))))
 	}
 	putRows(byID("post-parts"), rows)
 }
 
 func (p *page) copyPost() {
-	p.copyText(p.posting.last.Text, "Copied: "+strconv.Itoa(len([]rune(p.posting.last.Text)))+" characters.", byID("post-text"), byID("post-said"))
+	p.copyText(p.posting.last.Text, say.With("Copied: %d characters.", len([]rune(p.posting.last.Text))), byID("post-text"), byID("post-said"))
 }
 
 // copyText copies a text, and says so; where that is not allowed, that it can be
@@ -204,7 +205,7 @@ func (p *page) copyText(text, done string, from, said dom.Element) {
 	once = callback(func(args []js.Value) {
 		once.Release()
 		if !args[0].Bool() {
-			done = "The browser does not let the page copy. Mark the text below and copy it with Ctrl+C, or ⌘C."
+			done = say.Text("The browser does not let the page copy. Mark the text below and copy it with Ctrl+C, or ⌘C.")
 			focus(from)
 		}
 		setText(said, done)
@@ -217,7 +218,7 @@ func (p *page) savePost(a wire.Published) {
 		return
 	}
 	p.host.Call("saveText", a.Text, a.Name, a.Type)
-	setText(byID("post-said"), a.Name+" was saved.")
+	setText(byID("post-said"), say.With("%s was saved.", a.Name))
 }
 
 // pictureOptions are what the page is set to.
@@ -234,7 +235,7 @@ func (p *page) pictureOptions() pictureOptions {
 	if name == "" {
 		name = "charts"
 	}
-	return pictureOptions{Width: width, Scale: scale, Name: name, Source: "Made with Plateau", Hidden: p.hiddenRuns()}
+	return pictureOptions{Width: width, Scale: scale, Name: name, Source: say.Text("Made with Plateau"), Hidden: p.hiddenRuns()}
 }
 
 func (p *page) savePictures(format string) {
@@ -244,13 +245,13 @@ func (p *page) savePictures(format string) {
 	if err != nil {
 		return
 	}
-	setText(byID("post-said"), "The pictures are being drawn.")
+	setText(byID("post-said"), say.Text("The pictures are being drawn."))
 	var once js.Func
 	once = callback(func(args []js.Value) {
 		once.Release()
-		said := "The pictures were saved in one zip file."
+		said := say.Text("The pictures were saved in one zip file.")
 		if why := args[0].String(); why != "" {
-			said = "The pictures could not be made: " + why
+			said = say.With("The pictures could not be made: %s", why)
 		}
 		setText(byID("post-said"), said)
 	})
@@ -265,14 +266,14 @@ func (p *page) saveReport() {
 	if err != nil {
 		return
 	}
-	setText(byID("post-said"), "The report is being made.")
+	setText(byID("post-said"), say.Text("The report is being made."))
 	var once js.Func
 	once = callback(func(args []js.Value) {
 		once.Release()
 		c := p.publishCommand()
 		c.Publish.Format = "report"
 		if why := args[1].String(); why != "" || plain.Unmarshal([]byte(args[0].String()), &c.Publish.Picture) != nil {
-			setText(byID("post-said"), "The report could not be made: "+why)
+			setText(byID("post-said"), say.With("The report could not be made: %s", why))
 			return
 		}
 		p.ask(c, func(r wire.Reply, _ js.Value) {
@@ -281,7 +282,7 @@ func (p *page) saveReport() {
 				if r.Published != nil {
 					why = r.Published.Why
 				}
-				setText(byID("post-said"), "The report could not be made: "+why)
+				setText(byID("post-said"), say.With("The report could not be made: %s", why))
 				return
 			}
 			p.savePost(*r.Published)

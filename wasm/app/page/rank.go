@@ -11,6 +11,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -43,9 +44,9 @@ func (p *page) renderRanked(r wire.Reply, _ js.Value) {
 
 // leaders is the overall table: who leads at which rate.
 func leaders(k *wire.Ranked) markup {
-	name, _, _ := strings.Cut(k.Figure, " / ")
-	return mk("table", nil, mk("caption", with("class=unseen"), "Who leads at which current, by "+strings.ToLower(name)),
-		mk("thead", nil, mk("tr", nil, mkHead("At", ""), mkHead("Leads", "words"))),
+	figure, _, _ := strings.Cut(k.Figure, " / ")
+	return mk("table", nil, mk("caption", with("class=unseen"), say.With("%s: who leads at which current", figure)),
+		mk("thead", nil, mk("tr", nil, mkHead(say.Text("At"), ""), mkHead(say.Text("Leads"), "words"))),
 		written("tbody", nil, k.Overall, func(l wire.Leader) markup {
 			return mk("tr", nil, mk("th", with("scope=row"), l.Rate), mk("td", with("class=words"), l.Words))
 		}))
@@ -58,11 +59,11 @@ func rankedRate(figureHead string, rate wire.RankedRate) markup {
 		inside += mk("p", with("class=why"), rate.Why)
 	}
 	if len(rate.Cells) > 0 {
-		inside += mk("div", with("class=scroll", "tabindex=0", "role=region", "aria-label=Order at "+rate.Rate), order(figureHead, rate))
+		inside += mk("div", with("class=scroll", "tabindex=0", "role=region", "aria-label="+say.With("Order at %s", rate.Rate)), order(figureHead, rate))
 	}
 	inside += listed("gaps", rate.Gaps)
 	if len(rate.Out) > 0 {
-		inside += mk("h4", nil, "Without a rank") + written("ul", with("class=out"), rate.Out, unranked)
+		inside += mk("h4", nil, say.Text("Without a rank")) + written("ul", with("class=out"), rate.Out, unranked)
 	}
 	return mk("section", with("class=rank"), inside)
 }
@@ -84,10 +85,10 @@ func order(figureHead string, rate wire.RankedRate) markup {
 	for k, c := range rate.Cells {
 		list[k], letters[k] = c.Figure, c.Letters
 	}
-	heads := mkHead("Cell", "") + mkHead(figureHead, "") + mkHead("Runs", "")
+	heads := mkHead(say.Text("Cell"), "") + mkHead(figureHead, "") + mkHead(say.Text("Runs"), "")
 	letterCells := mkLetters(letters)
 	if letterCells != nil {
-		heads += mkHead("Letters", "words")
+		heads += mkHead(say.Text("Letters"), "words")
 	}
 	var rows markup
 	for k, td := range mkFigureCells(list, bare) {
@@ -98,7 +99,7 @@ func order(figureHead string, rate wire.RankedRate) markup {
 		}
 		rows += mk("tr", nil, inside)
 	}
-	return mk("table", nil, mk("caption", with("class=unseen"), "Order at "+rate.Rate), mk("thead", nil, mk("tr", nil, heads)), mk("tbody", nil, rows))
+	return mk("table", nil, mk("caption", with("class=unseen"), say.With("Order at %s", rate.Rate)), mk("thead", nil, mk("tr", nil, heads)), mk("tbody", nil, rows))
 }
 
 // mkLetters is a column of letters, each in a place of its own, so that those

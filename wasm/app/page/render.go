@@ -3,11 +3,11 @@
 package page
 
 import (
-	"fmt"
 	"reflect"
 	"strconv"
 	"strings"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -149,7 +149,7 @@ func (p *page) announce(v *wire.View) {
 		case "refused":
 			refused = append(refused, f.Fault+". "+f.Hint)
 		case "asks":
-			refused = append(refused, f.Name+" asks: "+f.Question)
+			refused = append(refused, say.With("%s asks: %s", f.Name, f.Question))
 		default:
 			read = append(read, f.Name+": "+f.Summary)
 		}
@@ -159,7 +159,7 @@ func (p *page) announce(v *wire.View) {
 	case len(read) == 1:
 		news = read[0] + ". " + news
 	case len(read) > 1:
-		news = fmt.Sprintf("%d logs read. %s", len(read), news)
+		news = say.With("%d logs read.", len(read)) + " " + news
 	}
 	if news != "" {
 		tell(news)

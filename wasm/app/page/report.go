@@ -8,6 +8,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -36,12 +37,12 @@ func (p *page) listenReport() {
 		once = callback(func(args []js.Value) {
 			once.Release()
 			if args[0].Bool() {
-				byID("report-copied").SetTextContent("Copied.")
+				byID("report-copied").SetTextContent(say.Text("Copied."))
 				return
 			}
 			focus(text)
 			text.Underlying().Call("select")
-			byID("report-copied").SetTextContent("The browser does not let the page copy. The text is marked: copy it with Ctrl+C, or ⌘C.")
+			byID("report-copied").SetTextContent(say.Text("The browser does not let the page copy. The text is marked: copy it with Ctrl+C, or ⌘C."))
 		})
 		p.host.Call("copy", value(text), once)
 	})

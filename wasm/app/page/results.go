@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -14,8 +15,6 @@ import (
 func figures(r *wire.Run) []wire.Figure {
 	return []wire.Figure{r.Capacity, r.Energy, r.Duration, r.Average, r.MidPoint, r.Current, r.Start, r.End, r.Resistance, r.TempMax, r.TempRise}
 }
-
-const highestCommon = "highest common"
 
 const (
 	bounded    = 3 // how many of them are "at least" where a run ended early
@@ -29,7 +28,7 @@ func (p *page) renderResults() {
 	at := sameTime(runs)
 	atHead := ""
 	if at != "" {
-		atHead = "at " + at
+		atHead = say.With("at %s", at)
 	}
 	setText(byID("resistance-at"), atHead)
 	heads := findAllIn(byID("results"), "th[data-figure]")
@@ -68,7 +67,7 @@ func (p *page) renderResults() {
 				}
 				td := mkFigureCell(f, before, widest[k], with("data-figure="+heads[k].GetAttribute("data-figure")))
 				if k == resistance && at == "" && r.ResistanceAt != "" && f.Value != "" {
-					td = into(td, mk("small", nil, "at "+r.ResistanceAt))
+					td = into(td, mk("small", nil, say.With("at %s", r.ResistanceAt)))
 				}
 				row += td
 			}
@@ -94,10 +93,10 @@ func runHead(r *wire.Run) markup {
 		inside += mk("small", nil, strings.Join(about, " · "))
 	}
 	if r.Void != "" {
-		inside += mk("small", with("class=void-reason"), "Does not count: "+r.Void)
+		inside += mk("small", with("class=void-reason"), say.With("Does not count: %s", r.Void))
 	}
 	return mk("th", with("scope=row", "title="+r.Source), inside,
-		mk("button", with("type=button", "class=quiet", "data-details="+r.ID, "aria-label=Details of "+r.Name), "Details"))
+		mk("button", with("type=button", "class=quiet", "data-details="+r.ID, "aria-label="+say.With("Details of %s", r.Name)), say.Text("Details")))
 }
 
 // voidClass marks a row of a run that does not count.
@@ -141,7 +140,7 @@ func (p *page) runName(id string) markup {
 	case r == nil:
 		return mk("span", nil, id)
 	case r.Void != "":
-		return mk("s", with("title=Does not count: "+r.Void), r.Name, mk("span", with("class=unseen"), " (does not count: "+r.Void+")"))
+		return mk("s", with("title="+say.With("Does not count: %s", r.Void)), r.Name, mk("span", with("class=unseen"), " ", say.With("(does not count: %s)", r.Void)))
 	}
 	return mk("span", nil, r.Name)
 }
@@ -157,11 +156,12 @@ func (p *page) renderCutoffs() {
 	if byEnergy {
 		unit = "Wh"
 	}
-	heads := mk("th", with("scope=col"), "Discharge", mk("small", nil, "figures in "+unit))
+	heads := mk("th", with("scope=col"), say.Text("Discharge"), mk("small", nil, say.With("figures in %s", unit)))
 	runs := map[string]*wire.Run{}
 	for _, r := range p.shownRuns() {
 		runs[r.ID] = r
 	}
+	highestCommon := say.Text("highest common")
 	var rows []markup
 	var shown []wire.CutoffRow
 	for _, row := range c.Rows {

@@ -5,6 +5,7 @@ package page
 import (
 	"syscall/js"
 
+	"plateau/core/say"
 	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
@@ -86,6 +87,6 @@ func (p *page) reset(f wire.File) {
 
 func (p *page) readAgain(f wire.File, r wire.Rules) {
 	if !p.reopen(f, r) {
-		alarm(f.Name + " cannot be read again, since its file is not at hand any more. Drop it once more.")
+		alarm(say.With("%s cannot be read again, since its file is not at hand any more. Drop it once more.", f.Name))
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -64,7 +65,7 @@ func marked(mark string) markup {
 		return ""
 	}
 	class := "class="
-	if strings.HasPrefix(mark, "over ") { // a limit
+	if strings.HasPrefix(mark, say.Text("over the permitted current")) {
 		class = "class=mark-word"
 	}
 	return mk("small", with(class), mark)

@@ -11,11 +11,12 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
 // kinds of a tester's ranges, with the units of what is typed.
-var rangeKinds = []struct{ name, title, unit string }{{"voltage", "Voltage range", "V"}, {"current", "Current range", "A"}}
+var rangeKinds = []struct{ name, title, unit string }{{"voltage", say.Later("Voltage range"), "V"}, {"current", say.Later("Current range"), "A"}}
 
 func (p *page) listenTester() {
 	form := byID("tester")
@@ -53,7 +54,7 @@ func (p *page) listenTester() {
 		}
 		p.sendTester(nil)
 		fillForm(form, wire.Tester{}, nil)
-		tell("The tester’s specification is forgotten.")
+		tell(say.Text("The tester’s specification is forgotten."))
 	})
 	on(byID("results-assumed"), "click", func(t dom.Element) {
 		if closest(t, "button") != nil {
@@ -77,14 +78,15 @@ func makeRanges(kind string, n int) {
 	}
 	for _, k := range rangeKinds {
 		for i := len(rows); k.name == kind && i < max(n, 1); i++ {
-			title := k.title + " " + strconv.Itoa(i+1)
+			title := say.Text(k.title) + " " + strconv.Itoa(i+1)
 			tr := el("tr", nil)
-			for _, f := range [][3]string{{"upTo", "up to / " + k.unit, "all"}, {"gain", "gain / %", ""}, {"offset", "offset / m" + k.unit, ""}, {"resolution", "resolution / m" + k.unit, ""}} {
+			for _, f := range [][3]string{{"upTo", say.Text("up to") + " / " + k.unit, say.Text("all")}, {"gain", say.Text("gain") + " / %", ""},
+				{"offset", say.Text("offset") + " / m" + k.unit, ""}, {"resolution", say.Text("resolution") + " / m" + k.unit, ""}} {
 				field := kind + "." + strconv.Itoa(i) + "." + f[0]
 				tr.AppendChild(el("td", with("class=box"),
 					blank("tester-"+strings.ReplaceAll(field, ".", "-"), field, "inputmode=decimal", "placeholder="+f[2], "aria-label="+title+", "+f[1])))
 			}
-			tr.AppendChild(el("td", nil, el("button", with("type=button", "class=quiet", "data-range="+kind+" "+strconv.Itoa(i), "aria-label=Remove "+title), "Remove")))
+			tr.AppendChild(el("td", nil, el("button", with("type=button", "class=quiet", "data-range="+kind+" "+strconv.Itoa(i), "aria-label="+say.With("Remove %s", title)), say.Text("Remove"))))
 			body.AppendChild(tr)
 		}
 	}
@@ -92,7 +94,7 @@ func makeRanges(kind string, n int) {
 
 func (p *page) typedTester() (t wire.Tester, ok bool) {
 	if err := readForm(byID("tester"), &t); err != nil {
-		alarm("The tester’s specification cannot be taken: " + err.Error())
+		alarm(say.With("The tester’s specification cannot be taken: %s", err))
 		return t, false
 	}
 	return t, true
@@ -143,20 +145,20 @@ func (p *page) renderTester() {
 		return
 	}
 	t := &p.view.Tester
-	state, assuming := t.Name, "The tester is described in part: for the rest, the tolerances that IEC 61960-3 allows are assumed."
+	state, assuming := t.Name, say.Text("The tester is described in part: for the rest, the tolerances that IEC 61960-3 allows are assumed.")
 	if state == "" {
-		state = "described"
+		state = say.Text("described")
 	}
 	if t.Checked != "" {
-		state += ", checked " + t.Checked
+		state += ", " + say.With("checked %s", t.Checked)
 	}
 	switch {
 	case t.Known:
 	case hasSpecification(t):
-		state += "; what is not said of it is assumed, as IEC 61960-3 allows"
+		state += "; " + say.Text("what is not said of it is assumed, as IEC 61960-3 allows")
 	default:
-		state = "not described; the tolerances that IEC 61960-3 allows are assumed"
-		assuming = "The tester is not described: the tolerances that IEC 61960-3 allows are assumed."
+		state = say.Text("not described; the tolerances that IEC 61960-3 allows are assumed")
+		assuming = say.Text("The tester is not described: the tolerances that IEC 61960-3 allows are assumed.")
 	}
 	setText(byID("tester-state"), state)
 	setText(findIn(byID("results-assumed"), "span"), assuming)

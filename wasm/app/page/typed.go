@@ -11,6 +11,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/wire"
 )
 
@@ -25,7 +26,8 @@ type grid struct {
 
 // typedFields are the columns that are typed, as they are labelled.
 var typedFields = []struct{ field, label string }{
-	{"cell", "Cell"}, {"current", "Current / A"}, {"capacity", "Capacity / Ah"}, {"energy", "Energy / Wh"}, {"cutoff", "Cut-off / V"},
+	{"cell", say.Later("Cell")}, {"current", say.Later("Current / A")}, {"capacity", say.Later("Capacity / Ah")},
+	{"energy", say.Later("Energy / Wh")}, {"cutoff", say.Later("Cut-off / V")},
 }
 
 // typedField is a figure of a row by its column.
@@ -175,7 +177,7 @@ func (p *page) removeRow(k int) {
 	p.putRows(rows)
 	p.sendTyped(rows)
 	focus(gridInput(min(k, len(gridBodies())-1), 0))
-	tell(fmt.Sprintf("Row %d is removed.", k+1))
+	tell(say.With("Row %d is removed.", k+1))
 }
 
 // takeOffer types another reading of a figure.
@@ -188,7 +190,7 @@ func (p *page) takeOffer(k int, field, text string) {
 			setValue(to, text)
 			focus(to)
 			p.commitTyped(typedIn())
-			tell(fmt.Sprintf("Row %d, %s: %s is taken.", k+1, f.label, text))
+			tell(say.With("Row %d, %s: %s is taken.", k+1, say.Text(f.label), text))
 		}
 	}
 }
@@ -231,7 +233,7 @@ func mkTypedRow(k int) markup {
 	var fields markup
 	for column, f := range typedFields {
 		attributes := with("type=text", "id=typed-"+n+"-"+f.field, "data-typed="+n+" "+strconv.Itoa(column), "autocomplete=off", "spellcheck=false",
-			"aria-label="+f.label+", row "+strconv.Itoa(k+1))
+			"aria-label="+say.With("%s, row %d", say.Text(f.label), k+1))
 		if column == 0 {
 			attributes = append(attributes, "list=typed-cells")
 		} else {
@@ -241,7 +243,7 @@ func mkTypedRow(k int) markup {
 	}
 	return mk("tbody", nil,
 		mk("tr", nil, fields, mk("td", with("class=average")),
-			mk("td", nil, mk("button", with("type=button", "class=quiet", "data-act=remove", "data-row="+n, "id=typed-"+n+"-remove", "aria-label=Remove row "+strconv.Itoa(k+1), "hidden"), "Remove"))),
+			mk("td", nil, mk("button", with("type=button", "class=quiet", "data-act=remove", "data-row="+n, "id=typed-"+n+"-remove", "aria-label="+say.With("Remove row %d", k+1), "hidden"), say.Text("Remove")))),
 		mk("tr", with("class=remarks", "hidden"), mk("td", with("colspan=7"))))
 }
 
@@ -296,15 +298,15 @@ func (p *page) renderTyped() {
 		p.grid.names = names
 		put(byID("typed-cells"), options)
 	}
-	state := "none"
+	state := say.Text("none")
 	if n := len(rows); n > 0 {
-		state = count1(n, "discharge")
+		state = counted(n, say.Later("1 discharge"), say.Later("%d discharges"))
 	}
 	if wrong > 0 {
-		state += ", " + count1(wrong, "row") + " to complete or put right"
+		state += ", " + counted(wrong, say.Later("1 row to complete or put right"), say.Later("%d rows to complete or put right"))
 	}
 	if doubtful > 0 {
-		state += ", " + count1(doubtful, "row") + " to look at again"
+		state += ", " + counted(doubtful, say.Later("1 row to look at again"), say.Later("%d rows to look at again"))
 	}
 	setText(byID("typed-state"), state)
 }
@@ -341,8 +343,8 @@ func fillTypedRow(k int, t *wire.TypedRun) {
 		checks += mkCheck(c, mkCheckText(c, nil, ""))
 	}
 	for _, o := range t.Offers {
-		of := "Row " + strconv.Itoa(k+1) + ": use " + o.Text + " instead"
-		offers += mk("li", nil, mk("button", with("type=button", "data-row="+strconv.Itoa(k), "data-field-of="+o.Field, "data-text="+o.Text, "title="+of), "Use "+o.Text+" instead"),
+		of := say.With("Row %d: use %s instead", k+1, o.Text)
+		offers += mk("li", nil, mk("button", with("type=button", "data-row="+strconv.Itoa(k), "data-field-of="+o.Field, "data-text="+o.Text, "title="+of), say.With("Use %s instead", o.Text)),
 			" ", mk("span", with("class=hint"), o.Why))
 	}
 	remarks := findIn(body, ".remarks")
@@ -351,7 +353,7 @@ func fillTypedRow(k int, t *wire.TypedRun) {
 		all += mk("ul", with("class=checks"), checks)
 	}
 	if offers != "" {
-		all += mk("ul", with("class=offers", "aria-label=Other readings of row "+strconv.Itoa(k+1)), offers)
+		all += mk("ul", with("class=offers", "aria-label="+say.With("Other readings of row %d", k+1)), offers)
 	}
 	show(remarks, all != "")
 	put(findIn(remarks, "td"), mk("div", nil, all))

@@ -9,6 +9,7 @@ import (
 
 	"honnef.co/go/js/dom/v2"
 
+	"plateau/core/say"
 	"plateau/wasm/app/plain"
 	"plateau/wasm/app/wire"
 )
@@ -46,7 +47,7 @@ func (p *page) listenWorkspace() {
 	click("undo", func() { p.command(wire.Command{Do: "undo"}, nil) })
 	click("redo", func() { p.command(wire.Command{Do: "redo"}, nil) })
 	click("workspace-save", func() {
-		p.askWorkspace(workspaceAsk{Do: "save"}, func() { tell("The workspace was saved to a file.") })
+		p.askWorkspace(workspaceAsk{Do: "save"}, func() { tell(say.Text("The workspace was saved to a file.")) })
 	})
 	click("workspace-open", func() { byID("workspace-file").Underlying().Call("click") })
 	on(byID("workspace-file"), "change", func(t dom.Element) {
@@ -65,7 +66,7 @@ func (p *page) listenWorkspace() {
 	on(byID("workspace-list"), "click", func(t dom.Element) {
 		if b := closest(t, "button[data-id]"); b != nil {
 			do := b.GetAttribute("data-act")
-			if do == "remove" && !js.Global().Call("confirm", "Remove this workspace with all that is kept in it? This cannot be undone.").Bool() {
+			if do == "remove" && !js.Global().Call("confirm", say.Text("Remove this workspace with all that is kept in it? This cannot be undone.")).Bool() {
 				return
 			}
 			p.askWorkspace(workspaceAsk{Do: do, ID: b.GetAttribute("data-id")}, func() {
@@ -128,8 +129,7 @@ func (p *page) renderWorkspace() {
 	for id, act := range map[string]string{"undo": p.view.Undo, "redo": p.view.Redo} {
 		b := byID(id)
 		b.Underlying().Set("disabled", act == "" || w.ReadOnly)
-		word := map[string]string{"undo": "Undo", "redo": "Redo"}[id]
-		title := word
+		title := say.Text(map[string]string{"undo": say.Later("Undo"), "redo": say.Later("Redo")}[id])
 		if act != "" {
 			title += ": " + act
 		}
@@ -141,20 +141,20 @@ func (p *page) renderWorkspace() {
 	state := ""
 	switch {
 	case w.ReadOnly:
-		state = "can only be read here"
+		state = say.Text("can only be read here")
 	case w.Kind == "none":
-		state = "is not kept: " + w.Why + " Save a file before you leave."
+		state = say.With("is not kept: %s Save a file before you leave.", w.Why)
 	case w.Kept == "not":
-		state = "is not kept: " + w.KeptWhy
+		state = say.With("is not kept: %s", w.KeptWhy)
 	case w.Kept == "saving":
-		state = "is being kept …"
+		state = say.Text("is being kept …")
 	default:
-		state = "is kept in this browser"
+		state = say.Text("is kept in this browser")
 	}
 	setText(byID("workspace-state"), state)
 	setAttribute(byID("workspace-state"), "class", map[bool]string{true: "wrong", false: "hint"}[w.Kind == "none" || w.Kept == "not"])
 	show(byID("workspace-locked"), w.ReadOnly)
-	locked := "This workspace is open in another tab. Here it can only be read."
+	locked := say.Text("This workspace is open in another tab. Here it can only be read.")
 	if w.LockWhy != "" {
 		locked += " " + w.LockWhy
 	}
@@ -165,12 +165,12 @@ func (p *page) renderWorkspace() {
 	var rows []markup
 	for _, other := range w.List {
 		if other.ID == w.ID {
-			rows = append(rows, mk("li", nil, mk("strong", nil, other.Name), " ", mk("span", with("class=hint"), "open")))
+			rows = append(rows, mk("li", nil, mk("strong", nil, other.Name), " ", mk("span", with("class=hint"), say.Text("open here"))))
 			continue
 		}
 		rows = append(rows, mk("li", nil, mk("span", nil, other.Name), " ",
-			mk("button", with("type=button", "class=quiet", "data-act=switch", "data-id="+other.ID, "aria-label=Turn to "+other.Name), "Turn to it"), " ",
-			mk("button", with("type=button", "class=quiet", "data-act=remove", "data-id="+other.ID, "aria-label=Remove "+other.Name), "Remove")))
+			mk("button", with("type=button", "class=quiet", "data-act=switch", "data-id="+other.ID, "aria-label="+say.With("Turn to %s", other.Name)), say.Text("Turn to it")), " ",
+			mk("button", with("type=button", "class=quiet", "data-act=remove", "data-id="+other.ID, "aria-label="+say.With("Remove %s", other.Name)), say.Text("Remove"))))
 	}
 	putRows(byID("workspace-list"), rows)
 	if !hasFocus(byID("workspace-rename")) {

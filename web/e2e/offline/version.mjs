@@ -5,11 +5,11 @@ import { cpSync, readFileSync, readdirSync, rmSync, writeFileSync } from 'node:f
 import { join } from 'node:path';
 import { headers } from '../../build/headers.mjs';
 import { seal } from '../../build/offline.mjs';
-import { Parts } from '../../build/parts.mjs';
+import { Parts, isWhole } from '../../build/parts.mjs';
 import { plainName } from '../harness.mjs';
 
 // Each names those before it.
-const ORDER = ['wasm', 'svg', 'png', 'css', 'js'];
+const ORDER = ['wasm', 'svg', 'png', 'json', 'css', 'js'];
 const LATE = ['worker.js', 'unpack-worker.js', 'loader.js'];
 
 const orderOf = (name) => (LATE.includes(name) ? ORDER.length + LATE.indexOf(name) : ORDER.indexOf(name.split('.').at(-1)));
@@ -33,10 +33,14 @@ export async function nextVersion(dist, out, mark) {
     parts.add(name, marked(name, bytes, mark, named));
     renamed.set(old, parts.names('')[name]);
   }
-  for (const name of ['404.html', 'licences.txt', 'manifest.webmanifest']) parts.write(name, named(readFileSync(join(dist, name), 'utf8')));
-  const index = named(readFileSync(join(dist, 'index.html'), 'utf8')).replace('<title>', `<title>${mark} `);
-  const old = /<meta name="version" content="(\w+)">/.exec(index)[1];
-  const version = await seal(parts, (text) => index.replaceAll(old, text).replaceAll(old.slice(0, 8), text.slice(0, 8)));
+  const pages = {};
+  for (const name of readdirSync(dist).filter((name) => /\.(html|txt|webmanifest)$/.test(name) && !isWhole(name))) {
+    const text = named(readFileSync(join(dist, name), 'utf8')).replace('<title>', `<title>${mark} `);
+    const old = /<meta name="version" content="(\w+)">/.exec(text)?.[1];
+    if (old) pages[name] = (version) => text.replaceAll(old, version).replaceAll(old.slice(0, 8), version.slice(0, 8));
+    else parts.write(name, text);
+  }
+  const version = await seal(parts, pages);
   writeFileSync(join(out, '_headers'), headers(parts.paths()));
   return { version, parts: partsOf(out) };
 }
@@ -51,5 +55,6 @@ function marked(name, bytes, mark, named) {
   }
   if (name.endsWith('.js') || name.endsWith('.css')) return Buffer.from(`${named(bytes.toString('utf8'))}\n/* ${mark} */\n`);
   if (name.endsWith('.svg')) return Buffer.from(`${bytes}<!-- ${mark} -->`);
+  if (name.endsWith('.json')) return Buffer.from(JSON.stringify({ ...JSON.parse(bytes), [mark]: mark }));
   return Buffer.concat([bytes, Buffer.from(mark)]); // what follows a PNG's end is not looked at
 }

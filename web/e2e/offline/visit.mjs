@@ -30,10 +30,10 @@ export async function setUp() {
 }
 
 /** Opens the site in a context of its own that may keep it. */
-async function visit(browser, address, { before = async () => {} } = {}) {
+async function visit(browser, address, { before = async () => {}, path = '' } = {}) {
   const context = await browser.newContext({ serviceWorkers: 'allow' });
   const errors = [];
-  const tab = async (url = address) => {
+  const tab = async (url = address + path) => {
     const page = await context.newPage();
     page.on('console', (message) => {
       if (complains(message)) errors.push(`${message.text()} ${message.location().url}`);
