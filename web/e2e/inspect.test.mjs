@@ -17,14 +17,15 @@ const type = async (page, name, of, text) => {
   await field(page, name, of).fill(text);
   await page.keyboard.press('Tab');
 };
+/** The row of a sample that was just added has the focus in its name. */
+const added = (page) => page.waitForFunction(() => document.activeElement.dataset.field === 'name' && document.activeElement.closest('tbody').dataset.cell === 'Cell 1');
 const found = (page, name, pattern) => page.locator(`#inspect-table tbody[data-cell="${name}"] .check`, { hasText: pattern }).waitFor();
 
 test('a sample is inspected before any log; a danger is said in the checks, and a reload keeps it', async () => {
   const { page, errors, close } = await site.page();
   try {
     await page.click('#inspect-open');
-    await field(page, 'Cell 1', 'name').waitFor();
-    assert.equal(await page.evaluate(() => document.activeElement.dataset.field), 'name', 'the focus is on the name');
+    await added(page);
     await page.keyboard.type('Elm 1');
     await page.keyboard.press('Tab');
     await field(page, 'Elm 1', 'arrived.voltage').waitFor();
@@ -52,6 +53,7 @@ test('a sample is inspected before any log; a danger is said in the checks, and 
 
     // The next sample of the model takes its datasheet.
     await page.click('#inspect-add');
+    await added(page);
     await page.keyboard.type('Elm 2');
     await page.keyboard.press('Tab');
     await type(page, 'Elm 2', 'model', 'Elm');

@@ -72,8 +72,11 @@ func (e *Engine) inspected() map[string][]measure.Finding {
 		s := inspect.Sample{Cell: k.whole, Arrived: k.arrived}
 		s.Name, s.Model = name, modelOf(k.whole)
 		for _, r := range e.all(nil) {
+			if r.cell != name || r.late || s.Resistance == 0 {
+				continue
+			}
 			// The budget takes long: no other than a lower one is of interest.
-			if x, ok := r.stepResistance(); ok && r.cell == name && !r.late && x.Ohm < s.Resistance && (s.Loaded == 0 || x.Ohm < s.Loaded) {
+			if x, ok := r.stepResistance(); ok && x.Ohm < s.Resistance && (s.Loaded == 0 || x.Ohm < s.Loaded) {
 				s.Loaded, s.LoadedU = x.Ohm, measure.ResistanceBudget(r.Run, x, r.use).Expanded()
 			}
 		}
