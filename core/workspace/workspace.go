@@ -75,7 +75,7 @@ func (l Lost) String() string {
 	}
 	name := say.Text("a log whose name is lost as well")
 	if l.Log != "" {
-		name = "“" + label(l.Log) + "”"
+		name = say.With("“%s”", label(l.Log))
 	}
 	part := map[string]string{"log": say.Later("all of it"), "trace": say.Later("its trace"), "head": say.Later("its first lines"),
 		"meta": say.Later("how it was read")}[l.Part]

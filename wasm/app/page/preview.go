@@ -30,7 +30,7 @@ type column struct {
 // render shows the last answer. Controls stay in place, and keep the focus.
 func (m *panel) render() {
 	l := m.look
-	setText(byID("mapping-name"), "“"+l.Name+"”")
+	setText(byID("mapping-name"), say.With("“%s”", l.Name))
 	question := l.Question
 	if question != "" {
 		question += " " + say.Text("No figures are given until it is answered.")
