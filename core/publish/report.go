@@ -95,7 +95,7 @@ tbody .n { white-space: nowrap }
 figure { display: inline-block; box-sizing: border-box; width: calc(50% - 1rem); min-width: min(100%, 30rem); margin: 0.4rem 0.6rem 0.4rem 0; vertical-align: top; break-inside: avoid }
 img { width: 100%; height: auto; background: #fff; border: 1px solid var(--line) }
 figcaption { color: var(--dim); font-size: 0.875rem }
-@page { size: A4; margin: 8mm 9mm }
+@page { size: A4; margin: 7mm 9mm }
 @media print {
 :root { --ink: #000; --dim: #333; --line: #bbb; --paper: #fff; --band: #eee; --mark: #000 }
 body { font-size: 7pt; line-height: 1.22 }
@@ -115,7 +115,7 @@ thead th { max-width: 9em }
 tr { break-inside: avoid }
 .wide { overflow: visible }
 figure { width: 49%; min-width: 0; margin: 0.5mm 0 }
-img { max-height: 42mm; object-fit: contain; object-position: left; border: 0 }
+img { max-height: 40mm; object-fit: contain; object-position: left; border: 0 }
 figcaption { font-size: 6.5pt }
 }
 `
