@@ -151,7 +151,7 @@ function die(why) {
 /** Puts one command to the engine. Throws where the engine is gone. */
 function ask(json) {
   const reply = self.plateauEngine.command(json);
-  if (!program.alive() || !reply) throw new Error('the engine gave no answer');
+  if (!program.alive() || !reply) throw new Error(say('the engine gave no answer'));
   return reply;
 }
 

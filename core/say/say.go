@@ -18,13 +18,21 @@ package say
 import (
 	"errors"
 	"fmt"
+	"io"
+	"strings"
 )
 
-var table map[string]string
+var (
+	table map[string]string
+	comma bool // is the decimal mark
+)
 
 // Speak sets the table, from English to the language wanted; nil is English. It is
 // called once, before anything else of the program runs.
-func Speak(words map[string]string) { table = words }
+func Speak(words map[string]string) {
+	table = words
+	comma = strings.Contains(Text("1.5"), ",")
+}
 
 // Text is a text in the reader's language.
 func Text(english string) string {
@@ -37,7 +45,7 @@ func Text(english string) string {
 // With is a text with values in it, as those of fmt.Sprintf.
 func With(english string, values ...any) string {
 	if t, ok := table[english]; ok {
-		return fmt.Sprintf(t, values...)
+		return fmt.Sprintf(t, figures(values)...)
 	}
 	return fmt.Sprintf(english, values...) // as it is, so that go vet knows it for a format
 }
@@ -48,7 +56,7 @@ func Error(english string, values ...any) error {
 		return errors.New(Text(english))
 	}
 	if t, ok := table[english]; ok {
-		return fmt.Errorf(t, values...)
+		return fmt.Errorf(t, figures(values)...)
 	}
 	return fmt.Errorf(english, values...)
 }
@@ -64,3 +72,23 @@ func LaterError(english string) error { return late(english) }
 type late string
 
 func (l late) Error() string { return Text(string(l)) }
+
+// figures are values with the language's decimal mark in numbers.
+func figures(values []any) []any {
+	if !comma {
+		return values
+	}
+	list := append([]any(nil), values...)
+	for k, v := range list {
+		if x, ok := v.(float64); ok {
+			list[k] = figure(x)
+		}
+	}
+	return list
+}
+
+type figure float64
+
+func (x figure) Format(s fmt.State, verb rune) {
+	io.WriteString(s, strings.Replace(fmt.Sprintf(fmt.FormatString(s, verb), float64(x)), ".", ",", 1))
+}

@@ -39,3 +39,18 @@ func TestTable(t *testing.T) {
 	defer Speak(nil)
 	say("Pause", "bis 4.2 V von 2.5 V", "Spalte 3: EOF", "keine Zeile", "die Aufzeichnung ist zu Ende", "not in the table")
 }
+
+func TestDecimalMark(t *testing.T) {
+	say := func(wanted string) {
+		t.Helper()
+		if got := With("%.2f V, %g, %3.0f, %d, %s", 2.5, 1e-7, 4.0, 3, "2.5"); got != wanted {
+			t.Errorf("%q, wanted %q", got, wanted)
+		}
+	}
+	say("2.50 V, 1e-07,   4, 3, 2.5")
+	defer Speak(nil)
+	Speak(map[string]string{"%.2f V, %g, %3.0f, %d, %s": "%[2]g; %.2[1]f V; %3.0[3]f; %[4]d; %[5]s"})
+	say("1e-07; 2.50 V;   4; 3; 2.5")
+	Speak(map[string]string{"%.2f V, %g, %3.0f, %d, %s": "%[2]g; %.2[1]f V; %3.0[3]f; %[4]d; %[5]s", "1.5": "1,5"})
+	say("1e-07; 2,50 V;   4; 3; 2.5")
+}

@@ -298,7 +298,7 @@ func (p *page) renderTyped() {
 		p.grid.names = names
 		put(byID("typed-cells"), options)
 	}
-	state := say.Text("none")
+	state := say.Text("none typed")
 	if n := len(rows); n > 0 {
 		state = counted(n, say.Later("1 discharge"), say.Later("%d discharges"))
 	}
