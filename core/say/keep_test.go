@@ -11,8 +11,8 @@ func TestKept(t *testing.T) {
 		}
 	}
 	shows(kept, "column 2 is the voltage: “U %d”")
-	Speak(map[string]string{"column %s is the %s: %s": "%[2]s in Spalte %[1]s: %[3]s", "voltage": "Spannung", "cut short": "abgebrochen"})
-	defer Speak(nil)
+	Speak(map[string]string{"column %s is the %s: %s": "%[2]s in Spalte %[1]s: %[3]s", "voltage": "Spannung", "cut short": "abgebrochen"}, "1.5")
+	defer Speak(nil, "1.5")
 	shows(kept, "Spannung in Spalte 2: “U %d”")
 	shows("cut short", "abgebrochen")
 	shows("60 % of the rows", "60 % of the rows")

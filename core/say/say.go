@@ -28,10 +28,11 @@ var (
 )
 
 // Speak sets the table, from English to the language wanted; nil is English. It is
-// called once, before anything else of the program runs.
-func Speak(words map[string]string) {
+// called once, before anything else of the program runs. The sample is a text with
+// a number in it, which shows the language's decimal mark.
+func Speak(words map[string]string, sample string) {
 	table = words
-	comma = strings.Contains(Text("1.5"), ",")
+	comma = strings.Contains(Text(sample), ",")
 }
 
 // Text is a text in the reader's language.

@@ -35,8 +35,8 @@ func TestTable(t *testing.T) {
 		"column %d: %w":     "Spalte %d: %w",
 		"no row":            "keine Zeile",
 		"the log has ended": "die Aufzeichnung ist zu Ende",
-	})
-	defer Speak(nil)
+	}, "1.5")
+	defer Speak(nil, "1.5")
 	say("Pause", "bis 4.2 V von 2.5 V", "Spalte 3: EOF", "keine Zeile", "die Aufzeichnung ist zu Ende", "not in the table")
 }
 
@@ -48,9 +48,9 @@ func TestDecimalMark(t *testing.T) {
 		}
 	}
 	say("2.50 V, 1e-07,   4, 3, 2.5")
-	defer Speak(nil)
-	Speak(map[string]string{"%.2f V, %g, %3.0f, %d, %s": "%[2]g; %.2[1]f V; %3.0[3]f; %[4]d; %[5]s"})
+	defer Speak(nil, "1.5")
+	Speak(map[string]string{"%.2f V, %g, %3.0f, %d, %s": "%[2]g; %.2[1]f V; %3.0[3]f; %[4]d; %[5]s"}, "1.5")
 	say("1e-07; 2.50 V;   4; 3; 2.5")
-	Speak(map[string]string{"%.2f V, %g, %3.0f, %d, %s": "%[2]g; %.2[1]f V; %3.0[3]f; %[4]d; %[5]s", "1.5": "1,5"})
+	Speak(map[string]string{"%.2f V, %g, %3.0f, %d, %s": "%[2]g; %.2[1]f V; %3.0[3]f; %[4]d; %[5]s", "1.5": "1,5"}, "1.5")
 	say("1e-07; 2,50 V;   4; 3; 2.5")
 }

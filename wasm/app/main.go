@@ -24,7 +24,7 @@ func main() {
 		for k := 1; k < len(list); k += 2 {
 			table[list[k-1]] = list[k]
 		}
-		say.Speak(table)
+		say.Speak(table, say.Later("a number: 1.5"))
 	}
 	role := js.Global().Get("plateauRole")
 	switch {
