@@ -83,20 +83,18 @@ func (p *page) renderResults() {
 func runHead(r *wire.Run) markup {
 	inside := mkSwatch(r.Colour) + mk("span", with("class=run-name"), r.Name)
 	var about []string
-	if r.Cell != "" && r.Cell != r.Name {
+	if r.Cell != "" && r.Cell != r.Name && !strings.HasPrefix(r.Name, r.Cell+" ") {
 		about = append(about, r.Cell)
 	}
 	if r.Rate != "" {
 		about = append(about, r.Rate)
 	}
-	if len(about) > 0 {
-		inside += mk("small", nil, strings.Join(about, " · "))
-	}
+	inside += mk("span", with("class=run-foot"), mk("small", nil, strings.Join(about, " · ")),
+		mk("button", with("type=button", "class=quiet", "data-details="+r.ID, "aria-label="+say.With("Details of %s", r.Name)), say.Text("Details")))
 	if r.Void != "" {
 		inside += mk("small", with("class=void-reason"), say.With("Does not count: %s", r.Void))
 	}
-	return mk("th", with("scope=row", "title="+r.Source), inside,
-		mk("button", with("type=button", "class=quiet", "data-details="+r.ID, "aria-label="+say.With("Details of %s", r.Name)), say.Text("Details")))
+	return mk("th", with("scope=row", "title="+r.Source), inside)
 }
 
 // voidClass marks a row of a run that does not count.
