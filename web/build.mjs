@@ -23,6 +23,7 @@ import { licences, program, runtime, top, web } from './build/go.mjs';
 import { headers, inMeta, policy } from './build/headers.mjs';
 import { icons, manifest, paper, seal } from './build/offline.mjs';
 import { alternates, others, programTable } from './build/languages.mjs';
+import { written } from './build/pages.mjs';
 import { Parts, isWhole } from './build/parts.mjs';
 import { single, standalone } from './build/single.mjs';
 import { inLanguage, pathIn } from './words/pages.mjs';
@@ -68,7 +69,8 @@ icons(parts);
 const names = parts.names('parts/');
 const own = (name) => readFileSync(join(web, name), 'utf8');
 const page = (name, language, more = {}) => {
-  const text = language === 'en' ? own(name) : inLanguage(own(name), language, translations[language]);
+  const { source } = written(name);
+  const text = language === 'en' ? source : inLanguage(source, language, translations[language]);
   const fixed = { POLICY: inMeta(policy), CARDS: given['no-cards'] ? '' : ' data-cards="yes"', PAPER: paper.light, 'PAPER-DARK': paper.dark };
   return filled(text, { ...fixed, ALTERNATES: alternates(name, language, languages, names), OTHERS: others(name, language, languages), ...names, ...more });
 };

@@ -3,10 +3,8 @@
 // in it as they are written: "See the <a href="guide.html">guide</a>." Comments
 // part texts, so that what holds on the site alone is a text of its own.
 
-import { readFileSync } from 'node:fs';
-import { join } from 'node:path';
 import { parse } from 'parse5';
-import { web } from '../build/go.mjs';
+import { written } from '../build/pages.mjs';
 
 export const PAGES = ['index.html', 'guide.html'];
 
@@ -18,7 +16,11 @@ const ATTRIBUTES = ['alt', 'aria-label', 'data-hint', 'placeholder', 'title'];
 export const NAMES = new Set(['Ah', 'BBCode', 'dQ/dV', 'HTML', 'JSON', 'Markdown', 'Plateau', 'Wh']);
 
 /** @returns {import('./texts.mjs').Found[]} */
-export const ofPages = () => PAGES.flatMap((name) => ofPage(readFileSync(join(web, name), 'utf8')).map(({ text, line }) => ({ text, file: `web/${name}`, line })));
+export const ofPages = () =>
+  PAGES.flatMap((name) => {
+    const { source, at } = written(name);
+    return ofPage(source).map(({ text, line }) => ({ text, ...at(line) }));
+  });
 
 /**
  * The texts of a page in their order.
