@@ -1,9 +1,9 @@
 // Each key that the list of keys names does what it says.
 
 import assert from 'node:assert/strict';
-import { readFileSync } from 'node:fs';
 import { after, before, test } from 'node:test';
 import { parse } from 'parse5';
+import { written } from '../build/pages.mjs';
 import { open } from './harness.mjs';
 import { plain, rowsShown } from './logs.mjs';
 import { states } from './states.mjs';
@@ -25,7 +25,7 @@ function listed(name, id) {
     if (inside && ['dt', 'dd'].includes(node.nodeName)) list.push(text(node));
     node.childNodes?.forEach(walk);
   };
-  walk(parse(readFileSync(new URL(`../${name}`, import.meta.url), 'utf8')));
+  walk(parse(written(name).source));
   return list;
 }
 

@@ -3,7 +3,7 @@
 
 import { execFileSync, spawn } from 'node:child_process';
 import { once } from 'node:events';
-import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { mkdtempSync, readFileSync, readdirSync, rmSync } from 'node:fs';
 import { createServer } from 'node:http';
 import { tmpdir } from 'node:os';
 import { basename, dirname, join } from 'node:path';
@@ -89,6 +89,8 @@ export async function launch(folder) {
   const kill = async () => {
     end();
     await ended;
+    // One that is still going holds what the next browser opens.
+    for (let k = 0; k < 300 && going(running.pid); k++) await new Promise((resolve) => setTimeout(resolve, 10));
     process.removeListener('exit', end);
   };
   try {
@@ -98,6 +100,19 @@ export async function launch(folder) {
     await kill();
     throw error;
   }
+}
+
+/** Whether a process of the group is left that has not ended: proc(5), stat. */
+function going(group) {
+  return readdirSync('/proc').some((id) => {
+    if (!/^\d+$/.test(id)) return false;
+    try {
+      const [state, , itsGroup] = readFileSync(`/proc/${id}/stat`, 'utf8').split(') ').at(-1).split(' ');
+      return Number(itsGroup) === group && state !== 'Z';
+    } catch {
+      return false; // it has ended meanwhile
+    }
+  });
 }
 
 function announced(running) {
