@@ -184,5 +184,5 @@ func (ps points) temperature(ans *Answer, like points) {
 		ans.EndTempBudget.Terms = put(ans.EndTempBudget.Terms, t)
 	}
 	ans.EndTempBudget.Terms = put(ans.EndTempBudget.Terms, gum.Term{Name: Interpolation,
-		Input: say.Text("rise between that with the current and that with its square"), U: gum.LimitsToU(math.Abs(one-two) / 2), Shape: gum.Rectangular})
+		Input: say.Text("temperature rise, between growing with the current and growing with its square"), U: gum.LimitsToU(math.Abs(one-two) / 2), Shape: gum.Rectangular})
 }

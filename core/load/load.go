@@ -192,7 +192,7 @@ func (ans *Answer) model(dq, de float64, rates int) {
 	case rates < enough:
 		ans.Model = say.With("lines between %.3g A and %.3g A; how far lines in the logarithm and in the square of the current lie from them", ans.Low, ans.High)
 	default:
-		ans.Model = say.With("lines between %.3g A and %.3g A; what such lines miss of the currents beside them where these are left out", ans.Low, ans.High)
+		ans.Model = say.With("straight lines between %.3g A and %.3g A; ± from how far such lines miss the currents beside them when those are left out", ans.Low, ans.High)
 	}
 	t := gum.Term{Name: Interpolation, Input: ans.Model, Shape: gum.Normal, DF: modelDF}
 	t.U = dq

@@ -162,7 +162,7 @@ func (b *behaviour) byRange() {
 	}
 	if _, ok := b.has(Current); !ok {
 		if c, n := b.only(func(c int) bool { return b.point[c] && b.level(c) && !b.rising(c) }); n == 1 {
-			b.set(c, Current, Likely, say.Later("it alone holds its level"))
+			b.set(c, Current, Likely, say.Later("no other column stays at one level"))
 		}
 	}
 }
@@ -293,7 +293,7 @@ func (b *behaviour) time() {
 			}
 		}
 		if found >= 0 {
-			b.set(found, Time, Certain, say.Later("a counter grows as current times its seconds"))
+			b.set(found, Time, Certain, say.Later("a counter grows as the current over these seconds"))
 			b.lay.Columns[found].Stated = true
 			b.set(counter, Charge, Certain, say.Later("it grows as current times time"))
 			return

@@ -21,7 +21,7 @@ func checkSVG(s string) error {
 		at += len(s[at:]) - len(strings.TrimLeft(s[at:], blanks))
 	}
 	if !strings.HasPrefix(s[at:], "<svg") || !strings.HasSuffix(strings.TrimRight(s, blanks), "</svg>") {
-		return say.Error("%w: it is no SVG document from <svg to </svg>", ErrPicture)
+		return say.Error("%w: it is not one svg element", ErrPicture)
 	}
 	if head, _, _ := strings.Cut(s[at:], ">"); !strings.Contains(head, `xmlns="http://www.w3.org/2000/svg"`) {
 		return say.Error("%w: its first tag has no xmlns of SVG, without which no browser draws it", ErrPicture)

@@ -105,7 +105,7 @@ for (const [kind, kills] of Object.entries(TAB_KILLS)) {
     const told = await ask('told');
     const said = told.find((m) => m.type === 'not-kept');
     assert.equal(said.code, 'full');
-    assert.match(said.why, /^The browser's storage is full: [\d.]+ MB are kept here already\. Save the workspace to a file\./);
+    assert.match(said.why, /^The browser’s storage is full: [\d.]+ MB are kept here already\. Save the workspace to a file\./);
     const kept = told.filter((m) => m.type === 'kept').at(-1).act;
     assert.ok(kept >= 3 && kept < made);
 
@@ -259,7 +259,7 @@ test('a tab whose last act cannot be kept does not give its workspace away', asy
   const session = await context.newCDPSession(a.page);
   await session.send('Storage.overrideQuotaForOrigin', { origin: site.origin, quotaSize: 1 });
   await a.ask('tryAct');
-  await assert.rejects(b.ask('takeOver'), /could not give it: The browser's storage is full/);
+  await assert.rejects(b.ask('takeOver'), /could not hand the workspace over: The browser’s storage is full/);
   assert.equal((await a.ask('held')).held, true);
   await session.send('Storage.overrideQuotaForOrigin', { origin: site.origin });
   await b.ask('takeOver');

@@ -202,7 +202,7 @@ test('a tab that comes into view looks for a newer version, once an hour at most
 });
 
 for (const [what, lie, words] of [
-  ['missing', { status: 404, body: 'not here' }, /a file of it is missing/],
+  ['missing', { status: 404, body: 'not here' }, /a file of Plateau is missing/],
   ['wrong', { status: 200, body: 'something(else)' }, /did not come as it should/],
 ]) {
   test(`a newer version with a part that is ${what} is not taken in, and the present one goes on`, async () => {

@@ -1,14 +1,14 @@
-// What can go wrong with the browser's storage, in plain words.
+// What can go wrong with the browser’s storage, in plain words.
 
 import { say } from '../shared/say.js';
 
 const WORDS = {
   full: (more) =>
     more
-      ? say("The browser's storage is full: %s are kept here already. Save the workspace to a file. Then remove workspaces or logs that are not needed here.", more)
-      : say("The browser's storage is full. Save the workspace to a file. Then remove workspaces or logs that are not needed here."),
+      ? say('The browser’s storage is full: %s are kept here already. Save the workspace to a file. Then remove workspaces or logs that are not needed here.', more)
+      : say('The browser’s storage is full. Save the workspace to a file. Then remove workspaces or logs that are not needed here.'),
   refused: () => say('The browser lets this page keep nothing: a private window, or site data are blocked in its settings. Save the workspace to a file.'),
-  locked: () => say('Another tab writes to this workspace; this one only reads it. Choose "Use it here", or close the other tab.'),
+  locked: () => say('Another tab writes to this workspace; this one only reads it. Choose “Use it here”, or close the other tab.'),
   gone: () => say('What the browser kept of this workspace is gone: site data were cleared meanwhile. Save the workspace to a file.'),
   name: () => say('A name needs 1 to 120 characters. Choose another one.'),
   taken: () => say('There is a workspace of this name already. Choose another one.'),

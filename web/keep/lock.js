@@ -53,7 +53,7 @@ export async function openLock({ name, letGo, tell, scope = globalThis, answerMs
           if (wanted) post('give');
           break;
         case 'kept':
-          settle(new Error(say('The other tab could not give it: %s', data.why)));
+          settle(new Error(say('The other tab could not hand the workspace over: %s', data.why)));
           way.cancel();
           break;
       }
@@ -77,7 +77,7 @@ export async function openLock({ name, letGo, tell, scope = globalThis, answerMs
     closed = true;
     lose();
     way.cancel();
-    settle(new Error(say('It was closed.')));
+    settle(new Error(say('The workspace was closed.')));
     channel?.close();
   }
 

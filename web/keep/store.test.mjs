@@ -30,8 +30,8 @@ test('what no name becomes is not taken for one', () => {
 
 test('faults of the browser are said in plain words', () => {
   const of = (name, used) => worded(Object.assign(new Error('x'), { name }), used);
-  assert.equal(of('QuotaExceededError', 12_345_678).message, "The browser's storage is full: 12 MB are kept here already. Save the workspace to a file. Then remove workspaces or logs that are not needed here.");
-  assert.equal(of('QuotaExceededError', null).message, "The browser's storage is full. Save the workspace to a file. Then remove workspaces or logs that are not needed here.");
+  assert.equal(of('QuotaExceededError', 12_345_678).message, "The browser’s storage is full: 12 MB are kept here already. Save the workspace to a file. Then remove workspaces or logs that are not needed here.");
+  assert.equal(of('QuotaExceededError', null).message, "The browser’s storage is full. Save the workspace to a file. Then remove workspaces or logs that are not needed here.");
   assert.equal(of('SecurityError').code, 'refused');
   assert.equal(of('NoModificationAllowedError').code, 'locked');
   assert.equal(of('NotFoundError').code, 'gone');

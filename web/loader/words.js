@@ -7,7 +7,7 @@ export { spoken };
 
 export const words = {
   get noPictures() {
-    return say('there is nothing to draw yet');
+    return say('There is nothing to draw yet.');
   },
   get noWasm() {
     return say('This browser cannot run WebAssembly, which Plateau is written in. Open the page in a current version of Firefox, Chrome, Edge or Safari.');
@@ -38,7 +38,7 @@ export const words = {
   demoFailed: (reason) => say('The demo could not be loaded: %s', reason),
   unpackNotLoaded: (reason, advice) => say('the part of Plateau that opens packed files could not be loaded (%s). %s Then drop it again; or unpack it and drop the logs themselves.', reason, advice),
   get unpackDied() {
-    return say('the browser has too little memory to open it, or it is made to break things. Unpack it, or save its sheets as CSV, and drop the logs themselves.');
+    return say('the browser has too little memory to open it, or the file is made to do harm. Unpack it, or save its sheets as CSV, and drop the logs themselves.');
   },
   unpackCut: (n, why) => (n === 1 ? say('only its first log was opened: %s', why) : say('only its first %d logs were opened: %s', n, why)),
   pasted: (n) => say('pasted text %d.txt', n),
@@ -117,7 +117,7 @@ export const words = {
     return say('This browser keeps no copy of Plateau here, so it needs the network at each visit.');
   },
   get offlineBegun() {
-    return say('It is being kept on this machine …');
+    return say('Plateau is being kept on this machine …');
   },
   get offlineReady() {
     return say('Ready to work without a network.');
@@ -139,9 +139,9 @@ export const words = {
       case 'unreachable':
         return say('the network failed meanwhile. It is tried again at the next visit.');
       case 'missing':
-        return say('a file of it is missing where the page is kept. It is tried again at the next visit.');
+        return say('a file of Plateau is missing where the page is kept. It is tried again at the next visit.');
       case 'changed':
-        return say('a file of it did not come as it should be. It is tried again at the next visit.');
+        return say('a file of Plateau did not come as it should. It is tried again at the next visit.');
       case 'full':
         return say('the browser’s storage is full. Remove workspaces or logs that are not needed here, then reload.');
       default:

@@ -243,7 +243,7 @@ func (e *Engine) chargeLines(d *wire.Details, r *run) {
 	qb, eb := measure.ChargeBudgets(*c, r.use)
 	part := ""
 	if !c.Whole {
-		part = say.Text("the log begins in it: this is a part of the charge")
+		part = say.Text("the log begins during the charge: this is only a part of it")
 	}
 	dq, de := quantity.Decimals(c.Capacity, digits), quantity.Decimals(c.Energy, digits)
 	line(say.Text("Charge put in"), w.Fixed(c.Capacity, dq), e.uncertain(qb.Expanded(), dq), "Ah", part)

@@ -92,7 +92,7 @@ func unjudged(c wire.JudgedCell) markup {
 		why = say.Text("No claim of its datasheet is known.")
 	}
 	return mk("li", nil, mkSwatch(c.Colour), mk("strong", nil, c.Cell), mk("span", nil, why),
-		mk("button", with("type=button", "data-cell-form="+c.Cell, "aria-label="+say.With("Enter the datasheet’s figures of %s", c.Cell)), say.Text("Enter its figures")))
+		mk("button", with("type=button", "data-cell-form="+c.Cell, "aria-label="+say.With("Enter its figures: %s", c.Cell)), say.Text("Enter its figures")))
 }
 
 // judged is one sample with all its verdicts; its checks are put in later.

@@ -189,7 +189,7 @@ func (p *page) renderParts() {
 			return mk("button", attributes, arrow)
 		}
 		rows = append(rows, mk("li", nil, mk("label", nil, mk("input", box), title),
-			move("up", "↑", say.With("Earlier: %s", part.Title), k == 0), move("down", "↓", say.With("Later: %s", part.Title), k+1 == len(c.Order))))
+			move("up", "↑", say.With("Move up: %s", part.Title), k == 0), move("down", "↓", say.With("Move down: %s", part.Title), k+1 == len(c.Order))))
 	}
 	putRows(byID("post-parts"), rows)
 }
