@@ -23,7 +23,7 @@ const MB = 1e6;
 function compressed(folder) {
   cpSync(DIST, folder, { recursive: true });
   for (const entry of readdirSync(folder, { recursive: true, withFileTypes: true })) {
-    if (!entry.isFile() || !/\.(html|js|css|svg|wasm|webmanifest)$/.test(entry.name) || isWhole(entry.name)) continue;
+    if (!entry.isFile() || !/\.(html|js|json|css|svg|wasm|webmanifest)$/.test(entry.name) || isWhole(entry.name)) continue;
     const path = join(entry.parentPath ?? entry.path, entry.name);
     const bytes = readFileSync(path);
     writeFileSync(`${path}.br`, brotliCompressSync(bytes, {
