@@ -1,5 +1,5 @@
-// The pages as they are written: index.html has its sections in page/, a line
-// {{> page/NAME.html}} in the place of each.
+// The pages as they are written: index.html has its sections in page/, where what
+// several pages have is, too; a line {{> page/NAME.html}} stands in the place of each.
 
 import { readFileSync } from 'node:fs';
 import { join } from 'node:path';
