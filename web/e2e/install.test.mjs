@@ -151,7 +151,7 @@ test('where the browser’s cache fails, or a file is wrong at the first visit, 
     await failing.close();
     site.front.lie((path) => (path === 'licences.txt' ? { body: 'another', type: 'text/plain' } : null));
     const wrong = await site.visit();
-    await says(wrong.page, /^Not ready.*did not come as it should be/);
+    await says(wrong.page, /^Not ready.*did not come as it should\./);
     await wrong.close();
     site.front.lie((path) => (path === 'sw.js' ? { status: 404 } : null));
     const missing = await site.visit();
