@@ -108,7 +108,9 @@ test('hostile requests, as bytes on a socket', async () => {
     ['nonsense', [400, 501]],
   ];
   for (const [request, want] of cases) {
-    const answer = await raw(request);
+    let answer = await raw(request);
+    // The local runtime looks out for changed files, which those just built are.
+    for (let k = 0; k < 5 && answer.includes('worker restarted mid-request'); k++) answer = await raw(request);
     const status = Number(/^HTTP\/1\.1 (\d+)/.exec(answer)?.[1]);
     assert.ok(want.includes(status), `${request.slice(0, 80)}: ${answer.slice(0, 200)}`);
     assert.ok(!/^set-cookie|^location: (?!\/\w)/im.test(answer.split('\r\n\r\n')[0]) && !answer.includes('root:') && !answer.includes('<script>'), request.slice(0, 80));
