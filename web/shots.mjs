@@ -42,6 +42,11 @@ try {
       await into(page);
     });
   }
+  await shots('demo German', async (page) => {
+    await page.goto(`${site.address}de.html`);
+    await page.waitForFunction(() => !document.querySelector('#demo').disabled);
+    await states.demo(page);
+  });
   for (const path of ['guide.html', 'nowhere']) await shots(path.replace('.html', ''), (page) => page.goto(site.address + path));
 } finally {
   await site.close();
@@ -66,7 +71,12 @@ async function shots(state, into) {
     await page.emulateMedia(look === 'print' ? { media: 'print', colorScheme: 'light' } : { media: 'screen', colorScheme: look });
     // What the page does before it is printed, the chart among it.
     if (look === 'print') await page.evaluate(() => window.dispatchEvent(new Event('beforeprint')));
-    await page.evaluate(() => window.scrollTo(0, 0)); // where the head is
+    await page.evaluate(() => {
+      window.scrollTo(0, 0); // where the head is
+      const panel = document.querySelector(':popover-open');
+      const opened = panel && [...document.querySelectorAll(`[popovertarget="${panel.id}"]`)].find((one) => one.checkVisibility());
+      opened?.scrollIntoView({ block: 'center' });
+    });
     await page.waitForTimeout(400);
     const { tall, wide } = await page.evaluate(() => ({ tall: document.documentElement.scrollHeight, wide: document.documentElement.scrollWidth }));
     const whole = state.startsWith('dialog') ? height : Math.max(height, tall);

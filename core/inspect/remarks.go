@@ -16,7 +16,7 @@ type remark struct {
 const (
 	practice    = say.Later("common practice, no source")
 	datasheet   = say.Later("the cell’s datasheet, as entered")
-	designation = say.Later("IEC 61960-3 clause 5.1")
+	designation = say.Later("IEC 61960-3 clause 5.1 (cited at second hand)")
 	overCutoff  = say.Later("no cell arrives below its cut-off")
 	weight      = say.Later("a cell weighs what its datasheet says, within 3 %")
 	sizeNominal = say.Later("cells of the size %s measure %s × %s")

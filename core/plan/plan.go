@@ -170,8 +170,8 @@ func (r *Run) Hours() float64 {
 // LeftOut is a run that is not in the plan.
 type LeftOut struct {
 	Cell    string
-	Current int     // as in [Run]
-	Basis   Basis   //
+	Current int // as in [Run]
+	Basis   Basis
 	Asked   float64 // A; 0 where it is not known
 	AskedIt float64
 	Field   string // as in [Finding]

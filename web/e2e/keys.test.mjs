@@ -29,7 +29,7 @@ function listed(name, id) {
   return list;
 }
 
-test('the page and the guide list the same keys', () => {
+test('the keys stand on the page and in the guide', () => {
   const onPage = listed('index.html', 't-keys');
   assert.ok(onPage.length >= 20);
   assert.deepEqual(listed('guide.html', 'keys'), onPage);
