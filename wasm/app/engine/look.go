@@ -230,7 +230,8 @@ func (e *Engine) report(c wire.Command) wire.Reply {
 		}
 	}
 	if f.log != nil && len(f.log.LeftOut) > 0 {
-		if line(""); f.log.Left == 1 {
+		line("")
+		if f.log.Left == 1 {
 			line(say.Text("1 row left out:"))
 		} else {
 			line(say.With("%d rows left out, the first:", f.log.Left))

@@ -63,7 +63,7 @@ func (p *page) listenPlan(one *section) {
 				return
 			}
 			p.addCell()
-		case "inspect-open":
+		case "inspect-open": // see listenInspect
 		case "plan-more":
 			p.addCell()
 		case "plan-csv":
